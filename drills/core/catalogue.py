@@ -181,7 +181,9 @@ class Remedy:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One way a checkpoint goes wrong. key: unique in the catalogue. label: for the tablet. cues: what to say, best first."""
+    """One way a checkpoint goes wrong. key: unique in the catalogue. label: for the tablet. cues: what to say, best
+    first.
+    """
 
     key: str
     name: str
@@ -345,6 +347,6 @@ def remedied_by(catalogue: Catalogue, drill_key: str) -> tuple[Fault, ...]:
 
 
 def good_for(catalogue: Catalogue, drill: Drill, checkpoint_key: str) -> str:
-    """What good looks like for that drill: its own words, else the checkpoint's. Raises KeyError if it is not offered."""
+    """What good looks like in that drill: its own words, else the checkpoint's. Raises KeyError if not offered."""
     own = {offered.checkpoint: offered.good for offered in drill.checkpoints}[checkpoint_key]
     return own or {checkpoint.key: checkpoint.good for checkpoint in catalogue.checkpoints}[checkpoint_key]
