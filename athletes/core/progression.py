@@ -1,0 +1,69 @@
+"""The progression as the opening rules need it: drills with their risk class, needs and entry drill."""
+
+import enum
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Self
+
+from drills.core.progression import find_cycle, opens
+
+
+class Risk(enum.Enum):
+    """What going wrong costs: nothing on the floor, a fall when moving, a back at wall or box."""
+
+    FLOOR = "floor"
+    MOVING = "moving"
+    CONTACT = "contact"
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """needs: keys of the drills it needs; entry: the one of them whose settling leads to contact (contact drills only)."""
+
+    key: str
+    risk: Risk
+    needs: tuple[str, ...] = ()
+    entry: str | None = None
+
+    def rests_on_contact(self) -> bool:
+        return self.risk is Risk.CONTACT
+
+
+class UnknownDrill(LookupError):
+    """A rep or a decision names a drill that the progression does not hold."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progression:
+    """Drills by key, archived ones with reps included. Make it with `of`, which refuses what has no meaning."""
+
+    drills: Mapping[str, Drill]
+    opens: Mapping[str, tuple[str, ...]] = field(repr=False)
+    """drill → the drills that need it."""
+
+    @classmethod
+    def of(cls, drills: Iterable[Drill]) -> Self:
+        """ValueError for needs that are no drill, a cycle, or a contact drill whose entry drill is not one of its needs."""
+        by_key = {drill.key: drill for drill in drills}
+        graph = {key: drill.needs for key, drill in by_key.items()}
+        for drill in by_key.values():
+            if missing := [need for need in drill.needs if need not in by_key]:
+                raise ValueError(f"{drill.key} needs {', '.join(missing)}, which is no drill")
+            if drill.risk is Risk.CONTACT and drill.entry not in drill.needs:
+                raise ValueError(f"contact drill {drill.key} must name one of its needs as its entry drill")
+        if cycle := find_cycle(graph):
+            raise ValueError(f"needs go round: {' needs '.join(cycle)}")
+        return cls(by_key, {key: opens(key, graph) for key in graph})
+
+    def drill(self, key: str) -> Drill:
+        """Raises UnknownDrill."""
+        try:
+            return self.drills[key]
+        except KeyError:
+            raise UnknownDrill(key) from None
+
+    def rests_on(self, drill: Drill) -> tuple[str, ...]:
+        """The needs of a contact drill that must be settled by figures: its entry drill and its contact needs."""
+        return tuple(
+            need for need in drill.needs if need == drill.entry or self.drills[need].risk is Risk.CONTACT
+        )
