@@ -56,7 +56,7 @@ class StripSize:
 
 
 SIZES: dict[str, StripSize] = {
-    "mark": StripSize(58, 24, 24, carry_u=0.25, gap=2, feet="none", name="mark"),
+    "mark": StripSize(58, 24, 24, carry_u=0.26, gap=2, feet="none", name="mark"),
     "glyph": StripSize(56, 22, 22, carry_u=0.9, gap=1, feet="none", name="glyph"),
     "small": StripSize(84, 38, 30.4, head=10, name="small"),
     "medium": StripSize(132, 46, 36.8, head=8, name="medium"),
