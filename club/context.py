@@ -1,0 +1,48 @@
+"""What the frame of every page needs: who is reading, in which club, and where they can go."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from club.members import Member
+from club.roles import Permission
+
+# Order is the order of the page's head.
+PLACES = (
+    ("week", _("This week"), Permission.WEEK_READ),
+    ("practices", _("Practices"), Permission.PRACTICE_READ),
+    ("squad_board", _("Squad board"), Permission.READINESS_READ),
+    ("drills", _("Drills"), Permission.CATALOGUE_READ),
+    ("people", _("People"), Permission.PEOPLE_READ),
+    ("club_page", _("Club"), Permission.CLUB_READ),
+    ("my_practice", _("My practice"), Permission.MY_READ),
+    ("children", _("My children"), Permission.CHILD_READ),
+    ("audit", _("Record of changes"), Permission.AUDIT_READ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    name: str
+    label: str
+    url: str
+    current: bool
+
+
+def frame(request: HttpRequest) -> dict[str, Any]:
+    """Template variables ``member`` and ``places``; empty outside a club."""
+    member: Member | None = getattr(request, "member", None)
+    return {"member": member, "places": places(request, member) if member else []}
+
+
+def places(request: HttpRequest, member: Member) -> list[Place]:
+    match = request.resolver_match
+    here = match.url_name if match else ""
+    return [
+        Place(name, label, reverse(name, args=[member.club.slug]), here == name)
+        for name, label, permission in PLACES
+        if member.may(permission)
+    ]

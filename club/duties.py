@@ -1,0 +1,185 @@
+"""Duties: background work as rows, unique by kind, club and key.
+
+``leave`` asks once more for a duty, inside the transaction of the write that makes it necessary, and
+rings the doorbell when that transaction commits. A worker claims a due duty under a lease, reads
+``asked``, works outside any transaction, and stores its effect in the transaction that sets ``done``
+to the value it read, only if its token still holds. A kill at any moment therefore loses nothing and
+doubles nothing: an effect without its ``done`` was never committed.
+
+Work that must go up in the layers is handed over by name: an upper app registers the handler of a kind.
+"""
+
+import logging
+import traceback
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from uuid import UUID, uuid4
+
+from django.db import connection, transaction
+from django.db.models import F, Q
+from django.utils import timezone
+
+from club.models import Club, Duty, Heartbeat
+
+logger = logging.getLogger(__name__)
+
+QUICK, LONG = "quick", "long"
+LEASE = {QUICK: timedelta(seconds=30), LONG: timedelta(minutes=10)}
+LONGEST_WAIT = timedelta(minutes=10)
+
+
+class LeaseLost(Exception):
+    """Another worker took the duty over; nothing of this one's effect may be stored."""
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A duty in a worker's hands. ``asked`` is what it read, ``token`` what proves the lease."""
+
+    duty_id: int
+    kind: str
+    club: Club
+    key: str
+    asked: int
+    token: UUID
+
+    @contextmanager
+    def effect(self) -> Iterator[None]:
+        """The one transaction in which the duty's effect is stored. Raises LeaseLost."""
+        with transaction.atomic():
+            held = Duty.objects.filter(pk=self.duty_id, token=self.token)
+            if not held.update(done=self.asked, token=None, leased_until=None, failures=0, last_error=""):
+                raise LeaseLost(f"{self.kind} {self.key}")
+            yield
+
+
+Handler = Callable[[Claim], None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    queue: str
+    handle: Handler
+
+
+_kinds: dict[str, _Kind] = {}
+
+
+def handles(kind: str, queue: str = QUICK) -> Callable[[Handler], Handler]:
+    """Registers the handler of a kind. It must store its effect inside ``with claim.effect():``."""
+
+    def register(handle: Handler) -> Handler:
+        if kind in _kinds:
+            raise ValueError(f"two handlers for duty kind {kind!r}")
+        _kinds[kind] = _Kind(queue, handle)
+        return handle
+
+    return register
+
+
+_LEAVE = """
+INSERT INTO club_duty (kind, queue, club_id, key, asked, done, due_at, asked_at, failures, last_error)
+VALUES (%s, %s, %s, %s, 1, 0, %s, %s, 0, '')
+ON CONFLICT (kind, club_id, key) DO UPDATE
+SET asked = club_duty.asked + 1, asked_at = excluded.asked_at,
+    due_at = CASE WHEN club_duty.done < club_duty.asked AND club_duty.due_at < excluded.due_at
+                  THEN club_duty.due_at ELSE excluded.due_at END
+"""
+
+
+def leave(kind: str, club: Club, keys: list[str], due_at: datetime | None = None) -> None:
+    """Asks for these duties, as part of the surrounding transaction. Raises KeyError for an unknown kind."""
+    queue = _kinds[kind].queue
+    now = timezone.now()
+    to_db = connection.ops.adapt_datetimefield_value
+    club_id = club.pk.hex if connection.vendor == "sqlite" else club.pk
+    with connection.cursor() as cursor:
+        for key in sorted(set(keys)):  # one order for all, so that two writers never wait for each other
+            cursor.execute(_LEAVE, [kind, queue, club_id, key, to_db(due_at or now), to_db(now)])
+    if keys:
+        transaction.on_commit(lambda: ring(queue), robust=True)
+
+
+def ring(queue: str) -> None:
+    """Tells a worker that something is due. A lost ring costs two seconds, never a duty."""
+    from club.tasks import drain_task
+
+    drain_task.apply_async(args=[queue], queue=queue, expires=10)
+
+
+def due(queue: str, now: datetime) -> "list[Duty]":
+    free = Q(leased_until__isnull=True) | Q(leased_until__lt=now)
+    rows = Duty.objects.filter(free, queue=queue, done__lt=F("asked"), due_at__lte=now)
+    return list(rows.order_by("due_at", "pk").select_related("club")[:20])
+
+
+def claim(duty: Duty, now: datetime) -> Claim | None:
+    """Takes the lease by a conditional update; None if another worker was faster."""
+    token = uuid4()
+    free = Q(leased_until__isnull=True) | Q(leased_until__lt=now)
+    taken = Duty.objects.filter(free, pk=duty.pk, done__lt=F("asked")).update(
+        token=token, leased_until=now + LEASE[duty.queue]
+    )
+    if not taken:
+        return None
+    asked = Duty.objects.values_list("asked", flat=True).get(pk=duty.pk)
+    return Claim(duty.pk, duty.kind, duty.club, duty.key, asked, token)
+
+
+def drain(queue: str, seconds: float = 20.0) -> int:
+    """Does due duties of a queue until none is left or the time is up; how many were done."""
+    beat(queue)
+    stop = timezone.now() + timedelta(seconds=seconds)
+    count = 0
+    while timezone.now() < stop:
+        claims = [taken for duty in due(queue, timezone.now()) if (taken := claim(duty, timezone.now()))]
+        if not claims:
+            return count
+        for taken in claims:
+            count += _do(taken)
+        beat(queue)
+    return count
+
+
+def _do(taken: Claim) -> int:
+    try:
+        _kinds[taken.kind].handle(taken)
+    except LeaseLost:
+        logger.warning("lease lost: %s %s", taken.kind, taken.key)
+        return 0
+    except Exception as error:
+        logger.exception("duty failed: %s %s", taken.kind, taken.key)
+        _put_back(taken, error)
+        return 0
+    return 1
+
+
+def _put_back(taken: Claim, error: Exception) -> None:
+    """Sets the failed duty aside for a while: 2 s, 4 s, 8 s … at most ten minutes."""
+    rows = Duty.objects.filter(pk=taken.duty_id, token=taken.token)
+    failures = rows.values_list("failures", flat=True).first()
+    if failures is None:
+        return
+    wait = min(timedelta(seconds=2 ** min(failures + 1, 10)), LONGEST_WAIT)
+    reason = "".join(traceback.format_exception_only(error)).strip()[:500]
+    rows.update(
+        failures=F("failures") + 1, last_error=reason, due_at=timezone.now() + wait, token=None, leased_until=None
+    )
+
+
+def retry(duty: Duty) -> None:
+    """Makes a failed duty due at once."""
+    if Duty.objects.filter(pk=duty.pk, done__lt=F("asked")).update(due_at=timezone.now()):
+        ring(duty.queue)
+
+
+def sweep(older_than: timedelta = timedelta(days=7)) -> int:
+    """Deletes finished duties that nobody asked for lately."""
+    rows = Duty.objects.filter(done=F("asked"), asked_at__lt=timezone.now() - older_than)
+    return rows.delete()[0]
+
+
+def beat(queue: str) -> None:
+    Heartbeat.objects.update_or_create(queue=queue, defaults={"at": timezone.now()})

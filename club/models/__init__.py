@@ -1,0 +1,19 @@
+from club.models.audit import AuditEntry
+from club.models.people import Club, Consent, Guardianship, Membership, Person
+from club.models.places import Area, Venue
+from club.models.signin import SignInLink
+from club.models.work import Duty, Heartbeat
+
+__all__ = [
+    "Area",
+    "AuditEntry",
+    "Club",
+    "Consent",
+    "Duty",
+    "Guardianship",
+    "Heartbeat",
+    "Membership",
+    "Person",
+    "SignInLink",
+    "Venue",
+]

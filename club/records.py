@@ -1,0 +1,20 @@
+"""The rows of this app that are about a person."""
+
+from club.models import AuditEntry, Consent, Guardianship, Membership, SignInLink
+from club.subjects import Rows, Subject, register
+
+
+def _blank_values(rows: Rows) -> None:
+    rows.update(values=None)
+
+
+register(
+    Subject(Membership, "person"),
+    Subject(Guardianship, "guardian"),
+    Subject(Guardianship, "child"),
+    Subject(Consent, "person"),
+    Subject(Consent, "given_by", erase="keep"),
+    Subject(SignInLink, "person"),
+    Subject(SignInLink, "made_by", erase="keep"),
+    Subject(AuditEntry, "by", erase=_blank_values),
+)

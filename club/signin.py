@@ -1,0 +1,98 @@
+"""One-time sign-in links, and the closed door to new accounts.
+
+The token is 256 random bits in the fragment of the address, so that no server log and no referrer ever
+holds it. Only its hash is stored. It is redeemed once, by POST, before it expires.
+"""
+
+import hashlib
+import secrets
+from dataclasses import dataclass
+from datetime import timedelta
+
+from allauth.account.adapter import DefaultAccountAdapter
+from django.conf import settings
+from django.db import transaction
+from django.http import HttpRequest
+from django.utils import timezone
+
+from club import audit
+from club.members import Member
+from club.models import Club, Membership, Person, SignInLink
+from club.roles import Role, may_make_link
+
+
+class ClosedAccountAdapter(DefaultAccountAdapter):
+    def is_open_for_signup(self, request: HttpRequest) -> bool:
+        """People come in by a coach's link. There is no open sign-up."""
+        return False
+
+
+class LinkRefused(Exception):
+    """The member may not hand out a link for that person."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewLink:
+    """The link row and its token, which is shown once and kept nowhere."""
+
+    link: SignInLink
+    token: str
+
+    def url(self, base_url: str) -> str:
+        return f"{base_url.rstrip('/')}/sign-in/link/#{self.token}"
+
+
+def make_link(*, by: Member, person: Person) -> NewLink:
+    """A link for a person below the maker. Raises LinkRefused."""
+    if not may_make_link(by.roles, roles_anywhere(person)):
+        raise LinkRefused
+    with transaction.atomic():
+        new = new_link(club=by.club, person=person, made_by=by.person)
+        audit.note(by, "made a sign-in link", person)
+    return new
+
+
+def roles_anywhere(person: Person) -> frozenset[Role]:
+    """A link opens all of a person's clubs, so their roles in every club count."""
+    rows = Membership.objects.filter(person=person, left_on__isnull=True)
+    return frozenset(Role(role) for role in rows.values_list("role", flat=True))
+
+
+def new_link(*, club: Club, person: Person, made_by: Person | None = None) -> NewLink:
+    """Used by ``make_link`` and by the command line, which alone makes a head coach's."""
+    token = secrets.token_urlsafe(32)
+    now = timezone.now()
+    link = SignInLink.objects.create(
+        club=club,
+        person=person,
+        made_by=made_by,
+        token_hash=_hash(token),
+        made_at=now,
+        expires_at=now + timedelta(hours=settings.SIGN_IN_LINK_HOURS),
+    )
+    return NewLink(link, token)
+
+
+def redeem(token: str) -> Person | None:
+    """The person whose link this is, once; None for a used, expired, revoked or unknown one."""
+    now = timezone.now()
+    good = SignInLink.objects.filter(
+        token_hash=_hash(token), used_at__isnull=True, revoked_at__isnull=True, expires_at__gt=now
+    ).filter(person__is_active=True)
+    with transaction.atomic():
+        if not good.update(used_at=now):
+            return None
+        return Person.objects.get(sign_in_links__token_hash=_hash(token))
+
+
+def revoke(*, by: Member, link: SignInLink) -> None:
+    """Makes an unused link worthless."""
+    with transaction.atomic():
+        SignInLink.objects.for_member(by).filter(pk=link.pk, used_at__isnull=True).update(
+            revoked_at=timezone.now()
+        )
+        audit.note(by, "revoked a sign-in link", link.person)
+
+
+def _hash(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()

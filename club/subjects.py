@@ -1,0 +1,86 @@
+"""What the club keeps about a person, and how it is handed out, erased and merged.
+
+Each app registers its models that lead to a Person. A model with such a path that nobody registered
+fails a law test, so nothing about a person can be forgotten.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.apps import apps
+from django.db import models
+
+from club.models import Club, Person
+
+Rows = models.QuerySet[Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """One model's rows about a person.
+
+    path: field path from the model to the Person. private: names of fields that leave the club in the
+    subject-access file alone. erase: ``delete`` the rows, ``keep`` them (they hold nothing of the person
+    once the person's own row is blank), or a function that blanks them. merge: field path to be rewritten.
+    """
+
+    model: type[models.Model]
+    path: str
+    erase: str | Callable[[Rows], None] = "delete"
+
+    def rows(self, club: Club, person: Person) -> Rows:
+        rows = self.model._default_manager.filter(**{self.path: person})
+        return rows.filter(club=club) if _club_owned(self.model) else rows
+
+
+_registered: dict[type[models.Model], list[Subject]] = {}
+
+
+def register(*subjects: Subject) -> None:
+    for subject in subjects:
+        _registered.setdefault(subject.model, []).append(subject)
+
+
+def registered() -> dict[type[models.Model], list[Subject]]:
+    return _registered
+
+
+def export(club: Club, person: Person) -> dict[str, list[dict[str, Any]]]:
+    """Everything the club keeps about the person, by model: the subject-access file."""
+    found: dict[str, list[dict[str, Any]]] = {}
+    for subjects in _registered.values():
+        for subject in subjects:
+            rows = [_plain(row) for row in subject.rows(club, person)]
+            if rows:
+                found.setdefault(subject.model._meta.label, []).extend(rows)
+    return found
+
+
+def _plain(row: models.Model) -> dict[str, Any]:
+    return {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields if field.name != "password"}
+
+
+def _club_owned(model: type[models.Model]) -> bool:
+    return any(field.name == "club" for field in model._meta.get_fields())
+
+
+def unregistered() -> list[type[models.Model]]:
+    """Models of ours from which a chain of foreign keys leads to Person, and which nobody registered."""
+    ours = [model for model in apps.get_models() if _is_ours(model)]
+    return [model for model in ours if model is not Person and model not in _registered and _leads_to_person(model)]
+
+
+def _is_ours(model: type[models.Model]) -> bool:
+    module = model.__module__
+    return module.split(".")[0] in {"club", "drills", "athletes", "sessions"}
+
+
+def _leads_to_person(model: type[models.Model], seen: frozenset[Any] = frozenset()) -> bool:
+    for field in model._meta.concrete_fields:
+        target = field.related_model
+        if not field.is_relation or target in seen or not isinstance(target, type):
+            continue
+        if target is Person or _leads_to_person(target, seen | {model}):
+            return True
+    return False

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class RepsConfig(AppConfig):
+    name = "sessions.reps"
+    label = "reps"

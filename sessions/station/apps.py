@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class StationConfig(AppConfig):
+    name = "sessions.station"
+    label = "station"

@@ -1,0 +1,83 @@
+"""Day counts: every figure about the past comes from these. They are rebuilt at will and never edited."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from athletes.models import Athlete
+from club.scope import ClubOwned
+from drills.models import Checkpoint, Drill, Fault
+
+
+class DayCount(ClubOwned):
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="+")
+    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
+    day = models.DateField()
+
+    subject = "athlete__person"
+
+    class Meta:
+        abstract = True
+
+
+class DayDrill(DayCount):
+    """done: every rep that counts. counted: those whose gate was watched and that were not unsafe. good: of those."""
+
+    done = models.PositiveIntegerField()
+    counted = models.PositiveIntegerField()
+    good = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["athlete", "drill", "day"], name="one_day_drill"),
+            models.CheckConstraint(condition=Q(good__lte=F("counted"), counted__lte=F("done")), name="good_counted_done"),
+        ]
+        indexes = [models.Index(fields=["club", "day"], name="day_drill_by_day")]
+
+    def __str__(self) -> str:
+        return f"{self.good} of {self.counted}"
+
+
+class DayCheckpoint(DayCount):
+    checkpoint = models.ForeignKey(Checkpoint, on_delete=models.PROTECT, related_name="+")
+    watched = models.PositiveIntegerField()
+    faulty = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["athlete", "drill", "checkpoint", "day"], name="one_day_checkpoint"),
+            models.CheckConstraint(condition=Q(faulty__lte=F("watched")), name="faulty_of_watched"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.faulty} of {self.watched}"
+
+
+class DayFault(DayCount):
+    fault = models.ForeignKey(Fault, on_delete=models.PROTECT, related_name="+")
+    n = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["athlete", "drill", "fault", "day"], name="one_day_fault"),
+            models.CheckConstraint(condition=Q(n__gt=0), name="a_day_fault_was_seen"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.fault}: {self.n}"
+
+
+class DayPair(DayCount):
+    """Of the reps on which both checkpoints were watched: where both, one or neither were faulty."""
+
+    earlier = models.ForeignKey(Checkpoint, on_delete=models.PROTECT, related_name="+")
+    later = models.ForeignKey(Checkpoint, on_delete=models.PROTECT, related_name="+")
+    both = models.PositiveIntegerField()
+    earlier_only = models.PositiveIntegerField()
+    later_only = models.PositiveIntegerField()
+    neither = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["athlete", "drill", "earlier", "later", "day"], name="one_day_pair")]
+
+    def __str__(self) -> str:
+        return f"{self.earlier} and {self.later}"

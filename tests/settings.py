@@ -1,0 +1,17 @@
+"""The site's own settings on a private folder, with what only tests want: fast hashing, plain static files."""
+
+import os
+import tempfile
+
+os.environ.setdefault("SIXMARK_DATA", tempfile.mkdtemp(prefix="sixmark-tests-"))
+os.environ.setdefault("SIXMARK_SECRET_KEY", "for-tests-only-" + "x" * 40)
+
+from club.settings import *  # noqa: E402, F403
+from club.settings import STORAGES  # noqa: E402
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+STORAGES = {**STORAGES, "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
+ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1"]
+# A ring in a test reaches nobody: tests drain the queues themselves, or start real workers.
+CELERY_BROKER_URL = "memory://"
+CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object] = {}
