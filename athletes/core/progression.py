@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Self
 
-from drills.core.progression import find_cycle, opens
+from drills.core.progression import behind, find_cycle, opens
 
 
 class Risk(enum.Enum):
@@ -18,15 +18,13 @@ class Risk(enum.Enum):
 
 @dataclass(frozen=True, slots=True)
 class Drill:
-    """needs: keys of the drills it needs; entry: the one of them whose settling leads to contact (contact drills only)."""
+    """needs: keys of the drills it needs; entry: the one of them whose settling leads to contact (contact drills
+    only)."""
 
     key: str
     risk: Risk
     needs: tuple[str, ...] = ()
     entry: str | None = None
-
-    def rests_on_contact(self) -> bool:
-        return self.risk is Risk.CONTACT
 
 
 class UnknownDrill(LookupError):
@@ -43,7 +41,8 @@ class Progression:
 
     @classmethod
     def of(cls, drills: Iterable[Drill]) -> Self:
-        """ValueError for needs that are no drill, a cycle, or a contact drill whose entry drill is not one of its needs."""
+        """ValueError for needs that are no drill, a cycle, or a contact drill whose entry drill is not one of its
+        needs."""
         by_key = {drill.key: drill for drill in drills}
         graph = {key: drill.needs for key, drill in by_key.items()}
         for drill in by_key.values():
@@ -63,7 +62,12 @@ class Progression:
             raise UnknownDrill(key) from None
 
     def rests_on(self, drill: Drill) -> tuple[str, ...]:
-        """The needs of a contact drill that must be settled by figures: its entry drill and its contact needs."""
-        return tuple(
-            need for need in drill.needs if need == drill.entry or self.drills[need].risk is Risk.CONTACT
-        )
+        """The needs that must be settled by figures before this drill opens: its entry drill and its contact needs."""
+        return tuple(need for need in drill.needs if need == drill.entry or self.drills[need].risk is Risk.CONTACT)
+
+    def placed_below(self, key: str) -> tuple[str, ...]:
+        """The floor and moving drills behind this one. Who places an athlete here places them there too, one event
+        each; a contact drill is only ever placed by its own name."""
+        graph = {k: d.needs for k, d in self.drills.items()}
+        far = behind(self.drill(key).key, graph)
+        return tuple(k for k, d in self.drills.items() if k in far and d.risk is not Risk.CONTACT)

@@ -1,13 +1,14 @@
-"""Readiness of one athlete at one drill: a state of constant size, folded rep by rep, read on a day, turned into advice.
+"""Readiness of one athlete at one drill: a state of constant size, folded rep by rep, read on a day, turned into
+advice.
 
-Two questions are kept apart. *Settled* (here): need we still watch this drill? *Open* (`athletes.core.opening`): may the
-athlete try the next one? Advice is advice: the coach decides.
+Two questions are kept apart. *Settled* (here): need we still watch this drill? *Open* (`athletes.core.opening`): may
+the athlete try the next one? Advice is advice: the coach decides.
 
 Choices made where the rule leaves room:
-- a rep counts only if every gate checkpoint was watched. Were a fault at one of two gate checkpoints counted although the
-  other was not watched, half-watched reps could only ever be bad;
-- "no unsafe rep in the last 10" counts the reps seen (good or bad) after the unsafe one. Reps not seen do not wash it out,
-  and neither does *start over*.
+- a rep counts only if every gate checkpoint was watched. Were a fault at one of two gate checkpoints counted although
+  the other was not watched, half-watched reps could only ever be bad;
+- "no unsafe rep in the last 10" counts the reps seen (good or bad) after the unsafe one. Reps not seen do not wash it
+  out, and neither does *start over*.
 """
 
 import enum
@@ -117,7 +118,8 @@ class CusumSteps:
 
 
 def cusum_steps(bad_before: float, bad_after: float) -> CusumSteps:
-    """Steps of a CUSUM that tells a share of bad trials `bad_after` from `bad_before` (both strictly within 0 and 1)."""
+    """Steps of a CUSUM that tells a share of bad trials `bad_after` from `bad_before` (both strictly within 0 and
+    1)."""
     return CusumSteps(good=math.log((1 - bad_after) / (1 - bad_before)), bad=math.log(bad_after / bad_before))
 
 
@@ -195,7 +197,8 @@ class Advised:
 
 
 def outcome_of(gate: Set[str], watched: Set[str], faulty: Set[str], *, unsafe: bool = False) -> Outcome:
-    """What a look says: checkpoints of the drill's gate, those watched, those with a fault. A gate of none is never seen."""
+    """What a look says: checkpoints of the drill's gate, those watched, those with a fault. A gate of none is never
+    seen."""
     if unsafe:
         return Outcome.UNSAFE
     if not gate or not gate <= watched:
@@ -285,7 +288,8 @@ def advice(state: State, today: date, settings: Settings) -> Advice:
 
 
 def says_settled(state: State, settings: Settings) -> bool:
-    """Whether the advice is *settled* on the day of the last counted rep, without quantiles where they cannot matter."""
+    """Whether the advice is *settled* on the day of the last counted rep, without quantiles where they cannot
+    matter."""
     if not state.last_good or state.day is None or state.days < settings.advice_days:
         return False
     if state.good + state.bad < settings.settled_n:

@@ -62,7 +62,8 @@ class Void:
 
 @dataclass(frozen=True, slots=True)
 class Resolved(Generic[V]):
-    """standing: what counts, in order, corrected; waiting: further corrections of the same event, for a coach to judge."""
+    """standing: what counts, in order, corrected; waiting: further corrections of the same event, for a coach to
+    judge."""
 
     standing: tuple[Recorded[V], ...]
     waiting: tuple[Correction[V], ...]
@@ -118,7 +119,8 @@ class SetRep:
 
 
 def expand(set_uuid: UUID, marks: SetMarks) -> tuple[SetRep, ...]:
-    """The reps of a set, watched and faulty ones spread evenly, so that every device and every replay makes the same."""
+    """The reps of a set, watched and faulty ones spread evenly, so that every device and every replay makes the
+    same."""
     reps: list[SetRep] = []
     watched = faulty = 0
     for i in range(1, marks.done + 1):
@@ -132,7 +134,8 @@ def expand(set_uuid: UUID, marks: SetMarks) -> tuple[SetRep, ...]:
 
 
 def _is_faulty(j: int, marks: SetMarks) -> bool:
-    """Whether the j-th watched rep is faulty. Few faults are counted from the end, so that they do not fall on the last."""
+    """Whether the j-th watched rep is faulty. Few faults are counted from the end, so that they do not fall on the
+    last."""
     w, b = marks.watched, marks.faulty
     if 2 * b < w:
         j = w + 1 - j
@@ -151,7 +154,8 @@ D = TypeVar("D", bound=Dated)
 
 @dataclass(frozen=True, slots=True)
 class Replayed(Generic[S]):
-    """state: after the last item; snapshots: the state at the end of each replayed day, to replace those from `since` on."""
+    """state: after the last item; snapshots: the state at the end of each replayed day, to replace those from `since`
+    on."""
 
     state: S
     snapshots: dict[date, S]
@@ -162,8 +166,9 @@ def replay(
 ) -> Replayed[S]:
     """Fold `items`, which are all those of day `since` and later, in order, from the snapshot before `since`.
 
-    A late, voided or corrected rep is mended by a replay since its day. `snapshots` may hold any days; only the last one
-    before `since` is read (`empty` if there is none). ValueError for an item before `since` or a day that goes back.
+    A late, voided or corrected rep is mended by a replay since its day. `snapshots` may hold any days; only the last
+    one before `since` is read (`empty` if there is none). ValueError for an item before `since` or a day that goes
+    back.
     """
     kept = [day for day in snapshots if day < since]
     state = snapshots[max(kept)] if kept else empty
