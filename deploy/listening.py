@@ -1,0 +1,44 @@
+"""Addresses and ports on this machine."""
+
+import errno
+import socket
+
+from deploy import Refused
+
+
+def written(host: str, port: int) -> str:
+    return f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
+
+
+def available(host: str) -> bool:
+    """Whether this machine has the address at all."""
+    try:
+        _try(host, 0)
+    except OSError:
+        return False
+    return True
+
+
+def refuse_if_taken(host: str, port: int) -> None:
+    try:
+        _try(host, port)
+    except OSError as error:
+        if error.errno == errno.EADDRINUSE:
+            raise Refused(f"Port {port} is taken by another program. Choose another: deploy/up --port N") from None
+        raise Refused(f"Cannot listen on {written(host, port)}: {error.strerror}") from None
+
+
+def free_port() -> int:
+    """A port that was free a moment ago on loopback."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+        return port
+
+
+def _try(host: str, port: int) -> None:
+    with socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if probe.family == socket.AF_INET6:
+            probe.setsockopt(socket.IPPROTO_IPV6, socket.IPV6_V6ONLY, 1)
+        probe.bind((host, port))
