@@ -14,9 +14,13 @@ from drills.core.catalogue import FORMAT, Catalogue, SurfaceRule
 from drills.core.yaml_text import Plain
 
 
-@cache
-def types_of(kind: type[Any]) -> dict[str, Any]:
+def types_of(kind: Any) -> dict[str, Any]:
     """Field name → type of a dataclass, in its order."""
+    return _types_of(kind)
+
+
+@cache
+def _types_of(kind: Any) -> dict[str, Any]:
     hints = get_type_hints(kind)
     return {entry.name: hints[entry.name] for entry in fields(kind)}
 
