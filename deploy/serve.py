@@ -36,6 +36,7 @@ class Options:
 
 def main(arguments: list[str]) -> int:
     options = parse(arguments)
+    os.umask(0o077)
     watch_signals()
     try:
         folder = DataFolder.open()
@@ -149,8 +150,10 @@ def _load(folder: DataFolder, address: health.Address) -> None:
         name = f"[{address.name}]" if ":" in address.name else address.name
         os.environ["SIXMARK_ALLOWED_HOSTS"] = ",".join(dict.fromkeys([*(hosts or ["localhost"]), name]))
     import django
+    from django.urls import get_resolver
 
     django.setup()
+    _ = get_resolver().url_patterns  # every child needs the pages' code; loaded here it is loaded once
 
 
 def _prepare(folder: DataFolder, options: Options, address: health.Address) -> str:

@@ -94,7 +94,9 @@ class Handler(BaseHTTPRequestHandler):
 
     def _redirect(self) -> None:
         parts = urlsplit(self.path)
-        path = quote(parts.path or "/", safe="/%~") + (f"?{quote(parts.query, safe='=&%~')}" if parts.query else "")
+        path = quote(parts.path or "/", safe="/%~:=@+,;!") + (
+            f"?{quote(parts.query, safe='=&%~')}" if parts.query else ""
+        )
         self._send(307, {"Location": f"{self.trust.site}/{path.lstrip('/')}"}, b"")
 
     def _send(self, status: int, headers: dict[str, str], body: bytes) -> None:
