@@ -4,3 +4,6 @@ from django.apps import AppConfig
 class PracticesConfig(AppConfig):
     name = "sessions.practices"
     label = "practices"
+
+    def ready(self) -> None:
+        from sessions.practices import records  # noqa: F401

@@ -43,9 +43,7 @@ class Practice(ClubOwned):
     @classmethod
     def visible_to(cls, member: Member) -> Q:
         """Athletes and guardians: published practices they are expected at, or came to."""
-        expected = Q(squads__athletes__person__in=member.subjects) | Q(
-            attendances__athlete__person__in=member.subjects
-        )
+        expected = Q(squads__athletes__person__in=member.subjects) | Q(attendances__athlete__person__in=member.subjects)
         return Q(published_at__isnull=False) & expected
 
 
