@@ -5,10 +5,12 @@ from typing import Any
 
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils.text import get_text_list
 from django.utils.translation import gettext_lazy as _
 
 from club.members import Member
-from club.roles import Permission
+from club.models import Membership
+from club.roles import Permission, Role
 
 # Order is the order of the page's head.
 PLACES = (
@@ -35,7 +37,16 @@ class Place:
 def frame(request: HttpRequest) -> dict[str, Any]:
     """Template variables ``member`` and ``places``; empty outside a club."""
     member: Member | None = getattr(request, "member", None)
-    return {"member": member, "places": places(request, member) if member else []}
+    if member is None:
+        return {"member": None, "places": []}
+    return {"member": member, "places": places(request, member), "member_role": role_words(member)}
+
+
+def role_words(member: Member) -> str:
+    """What the person is here, in words: "head coach and guardian"."""
+    labels = dict(Membership.RoleChoice.choices)
+    held = [str(labels[role]) for role in Role if role in member.roles]
+    return get_text_list(held, _("and"))
 
 
 def places(request: HttpRequest, member: Member) -> list[Place]:

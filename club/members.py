@@ -41,9 +41,7 @@ class Member:
 
 def find_member(person: Person, slug: str) -> Member | None:
     """The member this person is in the club of that address, or None."""
-    rows = list(
-        Membership.objects.filter(person=person, club__slug=slug, left_on__isnull=True).select_related("club")
-    )
+    rows = list(Membership.objects.filter(person=person, club__slug=slug, left_on__isnull=True).select_related("club"))
     if not rows:
         return None
     roles = frozenset(Role(row.role) for row in rows)

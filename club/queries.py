@@ -45,5 +45,3 @@ def changes(member: Member) -> QuerySet[AuditEntry]:
 def open_duties(member: Member) -> QuerySet[Duty]:
     """Duties not yet done, the failed ones first."""
     return Duty.objects.filter(club=member.club, done__lt=F("asked")).order_by("-failures", "due_at")
-
-

@@ -25,10 +25,12 @@ INSTALLED_APPS = [
     "sessions.trends",
     "sessions.station",
     "sessions.boards",
+    "sessions.demo",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",
+    "django.forms",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "allauth",
@@ -69,7 +71,7 @@ TEMPLATES = [
         },
     }
 ]
-FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+FORM_RENDERER = "club.look_forms.LookRenderer"
 
 # --- rows ------------------------------------------------------------------------------------
 DATABASES = {"default": environment.database("SIXMARK_DATABASE_URL", DATA_DIR / "sixmark.sqlite3")}

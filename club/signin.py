@@ -86,11 +86,11 @@ def redeem(token: str) -> Person | None:
 
 
 def revoke(*, by: Member, link: SignInLink) -> None:
-    """Makes an unused link worthless."""
+    """Makes an unused link worthless. Raises LinkRefused."""
+    if not may_make_link(by.roles, roles_anywhere(link.person)):
+        raise LinkRefused
     with transaction.atomic():
-        SignInLink.objects.for_member(by).filter(pk=link.pk, used_at__isnull=True).update(
-            revoked_at=timezone.now()
-        )
+        SignInLink.objects.for_member(by).filter(pk=link.pk, used_at__isnull=True).update(revoked_at=timezone.now())
         audit.note(by, "revoked a sign-in link", link.person)
 
 

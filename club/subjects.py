@@ -58,7 +58,9 @@ def export(club: Club, person: Person) -> dict[str, list[dict[str, Any]]]:
 
 
 def _plain(row: models.Model) -> dict[str, Any]:
-    return {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields if field.name != "password"}
+    return {
+        field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields if field.name != "password"
+    }
 
 
 def _club_owned(model: type[models.Model]) -> bool:

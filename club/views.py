@@ -13,10 +13,10 @@ from django.utils.translation import gettext as _
 from qrcode.image.svg import SvgPathImage
 
 from club import duties, limits, queries, signin
-from club.core.parts_samples import samples
 from club.doors import page, public, signed_in
+from club.look_forms import parts_context
 from club.members import Member
-from club.models import Duty, Membership, Person
+from club.models import Duty, Membership, Person, SignInLink
 from club.roles import HOME, Permission
 
 LINK_BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
@@ -72,7 +72,8 @@ def retry_duty(request: HttpRequest, member: Member, duty: Duty) -> HttpResponse
 
 @page(Permission.PEOPLE_READ)
 def people(request: HttpRequest, member: Member) -> HttpResponse:
-    return render(request, "club/people.html", {"people": queries.people(member)})
+    rows = Paginator(queries.people(member), 50).get_page(request.GET.get("page"))
+    return render(request, "club/people.html", {"page": rows})
 
 
 @page(Permission.LINK_MAKE, "POST", person=Person)
@@ -85,6 +86,13 @@ def make_sign_in_link(request: HttpRequest, member: Member, person: Person) -> H
         return redirect("people", club=member.club.slug)
     url = new.url(request.build_absolute_uri("/"))
     return render(request, "club/sign_in_link.html", {"person": person, "url": url, "qr": _qr(url), "link": new.link})
+
+
+@page(Permission.LINK_MAKE, "POST", link=SignInLink)
+def revoke_sign_in_link(request: HttpRequest, member: Member, link: SignInLink) -> HttpResponse:
+    signin.revoke(by=member, link=link)
+    messages.success(request, _("The link is taken back and works no more."))
+    return redirect("people", club=member.club.slug)
 
 
 def _qr(url: str) -> str:
@@ -102,7 +110,7 @@ def audit(request: HttpRequest, member: Member) -> HttpResponse:
 @page(Permission.CLUB_READ)
 def parts(request: HttpRequest, member: Member) -> HttpResponse:
     """Every component at work, with invented values."""
-    return render(request, "club/parts_page.html", samples())
+    return render(request, "club/parts_page.html", parts_context())
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -115,5 +123,3 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     return render(request, "404.html", status=404)
-
-

@@ -101,7 +101,7 @@ def make_checkpoint(club: Club, faults: tuple[str, ...] = ("late", "early"), **o
 
 
 def make_drill(club: Club, gate: tuple[Checkpoint, ...] = (), **overrides: Any) -> Drill:
-    """A drill whose gate is the given checkpoints (one of its own if none); ``offers`` adds others, ``needs`` drills."""
+    """A drill with these gate checkpoints (one of its own if none); ``offers`` adds others, ``needs`` drills."""
     offers, needs = overrides.pop("offers", ()), overrides.pop("needs", ())
     key = overrides.pop("key", f"drill-{uuid4().hex[:8]}")
     stage, _ = Stage.objects.get_or_create(club=club, key="walking", defaults={"number": 2, "name": "Walking"})

@@ -83,6 +83,8 @@ class Membership(ClubOwned):
         GUARDIAN = "guardian", _("guardian")
         SAFEGUARDING_OFFICER = "safeguarding_officer", _("safeguarding officer")
 
+    LEVELLED = frozenset({RoleChoice.HEAD_COACH, RoleChoice.ASSISTANT})
+
     class AdultLevel(models.TextChoices):
         CONTACT = "contact", _("may run contact stations")
         FLOOR = "floor", _("may run floor stations")

@@ -29,7 +29,9 @@ class DayDrill(DayCount):
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["athlete", "drill", "day"], name="one_day_drill"),
-            models.CheckConstraint(condition=Q(good__lte=F("counted"), counted__lte=F("done")), name="good_counted_done"),
+            models.CheckConstraint(
+                condition=Q(good__lte=F("counted"), counted__lte=F("done")), name="good_counted_done"
+            ),
         ]
         indexes = [models.Index(fields=["club", "day"], name="day_drill_by_day")]
 
@@ -77,7 +79,9 @@ class DayPair(DayCount):
     neither = models.PositiveIntegerField()
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["athlete", "drill", "earlier", "later", "day"], name="one_day_pair")]
+        constraints = [
+            models.UniqueConstraint(fields=["athlete", "drill", "earlier", "later", "day"], name="one_day_pair")
+        ]
 
     def __str__(self) -> str:
         return f"{self.earlier} and {self.later}"
