@@ -6,7 +6,7 @@ point; the quick one judges one draw of 3,000 and widens each limit by 3.3 stand
 rule at the very limit would then fail by chance once in about 2,000 runs.
 
 The rules are folded here in NumPy over all learners at once. On a sample of learners the application's own `fold`,
-`advice`, opening fold and need tests must make the same calls at the same reps.
+`advice` and opening fold must make the same calls at the same reps.
 
 Choices: a rule calls at the first rep at which it holds, tested after each rep; shares are of those called within 240
 reps; the cost of *settled* is the reps from the first one truly at .80 to the call, for learners who came to both (a
@@ -148,9 +148,8 @@ def _place(index: int, rep: Rep) -> Place:
     return Place(rep.day, at, "device", index, UUID(int=index))
 
 
-def differing_calls(world: World, calls: Calls, sample: int) -> int:
-    """Calls of the sample's learners at which the application and the vectorised fold differ."""
-    settings = Settings()
+def differing_calls(world: World, calls: Calls, sample: int, settings: Settings) -> int:
+    """Calls of the first `sample` learners at which the application and the vectorised fold differ."""
     rules: dict[str, Callable[[list[Rep]], int]] = {
         "settled": lambda reps: app_settled_at(reps, settings),
         "floor": lambda reps: app_opened_at(reps, Risk.FLOOR, settings),
@@ -212,7 +211,7 @@ def main() -> None:
         for child in np.random.SeedSequence([seed, index]).spawn(draws):
             world = simulate(np.random.default_rng(child), learners, REPS, day_sd)
             drawn.append(call(world))
-        wrong += differing_calls(world, drawn[-1], sample)
+        wrong += differing_calls(world, drawn[-1], sample, Settings())
         _add_world(report, index, drawn, options.quick)
     report.add(f"calls of {2 * sample} learners that the application makes otherwise", at_most(wrong, 0))
     report.add("replay, reps/s", at_least(round(replay_speed(world, 200)), REPLAY_REPS_A_SECOND))

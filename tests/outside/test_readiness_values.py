@@ -84,7 +84,7 @@ def test_twenty_of_twenty_on_one_day_is_keep_on():
 
 
 def test_twelve_good_over_two_days_fade_as_written_down():
-    # Design: low end .717; 14 days later .672, 42 days later .577. It does not say how the twelve were spread; six and six
+    # Design: low end .717; 14 days later .672, 42 days later .577. The twelve's spread is not given; six and six
     # three days apart give all three values, four and eight would give .719, .674, .579.
     state = after((0, "1" * 6), (3, "1" * 6))
     assert [low(state, day) for day in (3, 17, 45)] == pytest.approx([0.717, 0.672, 0.577], abs=0.0005)
