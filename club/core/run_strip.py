@@ -236,7 +236,7 @@ def _ground(strip: RunStrip) -> list[Shape]:
 
 
 def _box(strip: RunStrip) -> list[Shape]:
-    """Ground that dips into the box; the dip is filled where the tip contact is lit, absent where it is no part of the drill."""
+    """Ground that dips into the box: dip filled where the tip contact is lit, none where it is no part of the drill."""
     size = strip.spec.size
     y = size.ground_y + size.line_down
     start = strip.landing_x(0) + size.box_from_u * strip.u
