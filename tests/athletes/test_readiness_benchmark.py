@@ -29,7 +29,6 @@ def test_the_application_makes_the_calls_of_the_plain_fold():
         {"floor_good": 3},
         {"moving_low": 0.5},
         {"moving_n": 7.0},
-        {"advice_days": 1, "settled_n": 6.0},
     ],
 )
 def test_a_bent_threshold_makes_other_calls(bent):

@@ -173,6 +173,7 @@ def test_the_head_coachs_touch_opens_a_contact_drill_whose_entry_drill_is_settle
         ([*RUN_SETTLED, (3, "run", "!" + "-" * 20)], Lack.UNSAFE_LATELY),
         ([*RUN_SETTLED, (3, "run", "h!"), (3, "run", "h" + "1" * 20)], Lack.UNSAFE_LATELY),
         ([(0, "run", PLACE), (0, "run", "h" + "1" * 8), (3, "run", "h" + "1" * 8)], Lack.NOT_SETTLED),
+        ([*RUN_SETTLED, (3, "run", EASIER), (4, "run", "0" * 8), (4, "run", "h" + "1" * 30)], Lack.NOT_SETTLED),
     ],
 )
 def test_a_touch_that_the_figures_do_not_bear_is_refused_with_what_is_lacking(parts, lack):
@@ -199,6 +200,20 @@ def test_a_later_contact_drill_needs_the_earlier_one_settled_by_figures_too():
 )
 def test_what_opens_a_contact_drill_must_also_stay(drill, what):
     assert now("wall", *WALL_OPEN, (4, drill, what)) is Standing.CLOSED_AGAIN
+
+
+def test_a_contact_drill_closes_when_the_warm_up_check_closes_its_entry_drill():
+    short = Progression.of(
+        [
+            Drill("hold", Risk.FLOOR),
+            Drill("run", Risk.MOVING, ("hold",)),
+            Drill("wall", Risk.CONTACT, ("run",), entry="run"),
+        ]
+    )
+    parts = [(0, "hold", "11111"), (0, "run", "1" * 8), (1, "run", "1" * 8), (1, "wall", TOUCH)]
+    assert now("wall", *parts, progression=short) is Standing.OPEN
+    closed = replayed(*parts, (2, "hold", "00"), progression=short).changes[-1]
+    assert (closed.drill, closed.by, closed.through) == ("wall", ClosedBy.BELOW, "run")
 
 
 def test_after_an_unsafe_rep_at_the_wall_each_opening_needs_a_new_touch():
