@@ -1,11 +1,13 @@
 """Day counts: every figure about the past comes from these. They are rebuilt at will and never edited."""
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, OuterRef, Q
 
 from athletes.models import Athlete
-from club.scope import ClubOwned
+from club.members import Member
+from club.scope import NOTHING, ClubOwned
 from drills.models import Checkpoint, Drill, Fault
+from sessions.reps.models import Rep
 
 
 class DayCount(ClubOwned):
@@ -17,6 +19,11 @@ class DayCount(ClubOwned):
 
     class Meta:
         abstract = True
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        """Counts of faults are the coaches' own: they are never said to athletes and guardians."""
+        return NOTHING
 
 
 class DayDrill(DayCount):
@@ -38,15 +45,25 @@ class DayDrill(DayCount):
     def __str__(self) -> str:
         return f"{self.good} of {self.counted}"
 
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        """Athletes and guardians: their own days, once every practice that the figure comes from is released."""
+        unreleased = Rep.objects.filter(
+            athlete=OuterRef("athlete"), drill=OuterRef("drill"), day=OuterRef("day"), practice__released_at=None
+        )
+        return Q(~Exists(unreleased), athlete__person__in=member.subjects)
+
 
 class DayCheckpoint(DayCount):
+    """Of the reps that may be averaged (not unsafe, no unnamed fault among several): watched, and faulty of those."""
+
     checkpoint = models.ForeignKey(Checkpoint, on_delete=models.PROTECT, related_name="+")
     watched = models.PositiveIntegerField()
     faulty = models.PositiveIntegerField()
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["athlete", "drill", "checkpoint", "day"], name="one_day_checkpoint"),
+            models.UniqueConstraint(fields=["athlete", "drill", "day", "checkpoint"], name="one_day_checkpoint"),
             models.CheckConstraint(condition=Q(faulty__lte=F("watched")), name="faulty_of_watched"),
         ]
 
@@ -55,12 +72,14 @@ class DayCheckpoint(DayCount):
 
 
 class DayFault(DayCount):
+    """How often a fault was seen, also when merely noticed, also on an unsafe rep: never the numerator of a rate."""
+
     fault = models.ForeignKey(Fault, on_delete=models.PROTECT, related_name="+")
     n = models.PositiveIntegerField()
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["athlete", "drill", "fault", "day"], name="one_day_fault"),
+            models.UniqueConstraint(fields=["athlete", "drill", "day", "fault"], name="one_day_fault"),
             models.CheckConstraint(condition=Q(n__gt=0), name="a_day_fault_was_seen"),
         ]
 
@@ -80,7 +99,7 @@ class DayPair(DayCount):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["athlete", "drill", "earlier", "later", "day"], name="one_day_pair")
+            models.UniqueConstraint(fields=["athlete", "drill", "day", "earlier", "later"], name="one_day_pair")
         ]
 
     def __str__(self) -> str:

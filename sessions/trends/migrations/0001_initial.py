@@ -28,7 +28,7 @@ class Migration(migrations.Migration):
                 ('drill', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='drills.drill')),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('athlete', 'drill', 'checkpoint', 'day'), name='one_day_checkpoint'), models.CheckConstraint(condition=models.Q(('faulty__lte', models.F('watched'))), name='faulty_of_watched')],
+                'constraints': [models.UniqueConstraint(fields=('athlete', 'drill', 'day', 'checkpoint'), name='one_day_checkpoint'), models.CheckConstraint(condition=models.Q(('faulty__lte', models.F('watched'))), name='faulty_of_watched')],
             },
         ),
         migrations.CreateModel(
@@ -60,7 +60,7 @@ class Migration(migrations.Migration):
                 ('fault', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='drills.fault')),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('athlete', 'drill', 'fault', 'day'), name='one_day_fault'), models.CheckConstraint(condition=models.Q(('n__gt', 0)), name='a_day_fault_was_seen')],
+                'constraints': [models.UniqueConstraint(fields=('athlete', 'drill', 'day', 'fault'), name='one_day_fault'), models.CheckConstraint(condition=models.Q(('n__gt', 0)), name='a_day_fault_was_seen')],
             },
         ),
         migrations.CreateModel(
@@ -79,7 +79,7 @@ class Migration(migrations.Migration):
                 ('later', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='drills.checkpoint')),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('athlete', 'drill', 'earlier', 'later', 'day'), name='one_day_pair')],
+                'constraints': [models.UniqueConstraint(fields=('athlete', 'drill', 'day', 'earlier', 'later'), name='one_day_pair')],
             },
         ),
     ]

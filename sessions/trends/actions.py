@@ -1,0 +1,90 @@
+"""The roll-up: replaces the day counts and the readiness of one athlete at one drill by what their reps say now.
+
+Nothing here builds on what was counted before, so doing it once more, or in another order, comes to the same.
+Each of these runs in the caller's transaction.
+"""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from athletes import actions as athlete_actions
+from club import duties
+from club.models import Club
+from club.scope import ClubOwned
+from sessions.trends import core, queries
+from sessions.trends.core import DayCounts
+from sessions.trends.models import DayCheckpoint, DayDrill, DayFault, DayPair
+from sessions.trends.queries import Catalogue, Pair
+
+
+def roll_up_day(club: Club, pair: Pair, day: date) -> None:
+    """The counts of a day, and readiness from that day on. Nothing to do for who or what is no longer there."""
+    if queries.is_there(club, pair):
+        _roll_up(club, pair, since=day, days={"day": day})
+
+
+def roll_up_pair(club: Club, pair: Pair) -> None:
+    """The counts and the readiness of all days of the pair."""
+    if queries.is_there(club, pair):
+        _roll_up(club, pair, since=date.min, days={})
+
+
+def ask_for_pairs(club: Club, drill_id: int | None = None) -> int:
+    """Leaves a ``pair_counts`` duty for each pair that was ever practised, of one drill or of all; how many."""
+    pairs = queries.pairs(club, drill_id)
+    duties.leave("pair_counts", club, [f"{pair.athlete_id}/{pair.drill_id}" for pair in pairs])
+    return len(pairs)
+
+
+def _roll_up(club: Club, pair: Pair, since: date, days: Mapping[str, date]) -> None:
+    """days: the lookup of the days whose counts are replaced. Why it reads under the lock: see ``duty_handlers``."""
+    of_pair: dict[str, Any] = {"athlete_id": pair.athlete_id, "drill_id": pair.drill_id}
+    athlete_actions.lock_readiness(club=club, **of_pair)
+    known = queries.catalogue(club, pair.drill_id)
+    reps = queries.seen_reps(club, pair, since)
+    counted = [rep for rep in reps if rep.day == days.get("day", rep.day)]
+    counts = core.count_days(counted, known.gate, known.order)
+    _replace(club, {**of_pair, **days}, _rows(club, of_pair, counts, known))
+    attempts = core.attempts(reps, known.gate)
+    athlete_actions.replay_readiness(club=club, **of_pair, since=since, attempts=attempts)
+
+
+Rows = dict[type[ClubOwned], list[ClubOwned]]
+
+
+def _replace(club: Club, where: dict[str, Any], rows: Rows) -> None:
+    """Puts the new rows where the old ones were, if there are any: a day on which no rep counts keeps none."""
+    for model, made in rows.items():
+        model.objects.for_club(club).filter(**where).delete()
+        model.objects.bulk_create(made)
+
+
+def _rows(club: Club, of_pair: dict[str, Any], counts: Mapping[date, DayCounts], known: Catalogue) -> Rows:
+    rows: Rows = {DayDrill: [], DayCheckpoint: [], DayFault: [], DayPair: []}
+    for day, count in counts.items():
+        base = {"club": club, **of_pair, "day": day}
+        rows[DayDrill].append(
+            DayDrill(**base, done=count.drill.done, counted=count.drill.counted, good=count.drill.good)
+        )
+        rows[DayCheckpoint] += (_of_checkpoint(base, found, known) for found in count.checkpoints)
+        rows[DayFault] += (DayFault(**base, fault_id=known.faults[found.fault], n=found.n) for found in count.faults)
+        rows[DayPair] += (_of_pair(base, found, known) for found in count.pairs)
+    return rows
+
+
+def _of_checkpoint(base: dict[str, Any], found: core.CheckpointCount, known: Catalogue) -> DayCheckpoint:
+    checkpoint_id = known.checkpoints[found.checkpoint]
+    return DayCheckpoint(**base, checkpoint_id=checkpoint_id, watched=found.watched, faulty=found.faulty)
+
+
+def _of_pair(base: dict[str, Any], found: core.PairCount, known: Catalogue) -> DayPair:
+    return DayPair(
+        **base,
+        earlier_id=known.checkpoints[found.earlier],
+        later_id=known.checkpoints[found.later],
+        both=found.both,
+        earlier_only=found.earlier_only,
+        later_only=found.later_only,
+        neither=found.neither,
+    )
