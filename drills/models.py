@@ -61,6 +61,11 @@ class SafetyText(CatalogueItem):
     def __str__(self) -> str:
         return self.title
 
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        """Safety words are for everybody: athletes read them beside their drills."""
+        return Q()
+
 
 class Adjustment(CatalogueItem):
     name = models.CharField(max_length=80)
