@@ -38,7 +38,7 @@ def main(arguments: list[str]) -> int:
     parser.add_argument("--from-folder", default=".", help=argparse.SUPPRESS)
     parser.add_argument("folder", nargs="?", help="backup: where to put it; restore: the backup's own folder")
     parser.add_argument("--yes", action="store_true", help="restore without asking")
-    given = parser.parse_args(arguments)
+    given = parser.parse_intermixed_args(arguments)
     os.umask(0o077)
     try:
         folder = DataFolder.open()

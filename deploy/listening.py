@@ -1,6 +1,7 @@
 """Addresses and ports on this machine."""
 
 import errno
+import random
 import socket
 
 from deploy import Refused
@@ -29,11 +30,16 @@ def refuse_if_taken(host: str, port: int) -> None:
 
 
 def free_port() -> int:
-    """A port that was free a moment ago on loopback."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port: int = probe.getsockname()[1]
+    """A loopback port that is free together with the next one, below those the system gives to outgoing calls."""
+    for _ in range(200):
+        port = random.randrange(20000, 32000)
+        try:
+            for number in (port, port + 1):
+                _try("127.0.0.1", number)
+        except OSError:
+            continue
         return port
+    raise Refused("No free port was found between 20000 and 32000.")
 
 
 def _try(host: str, port: int) -> None:

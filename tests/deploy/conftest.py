@@ -19,7 +19,7 @@ class FirstStart:
     left_alone: bool
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def first_start(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FirstStart]:
     with place(tmp_path_factory.mktemp("site")) as where:
         with up(where, "--demo") as site:

@@ -141,7 +141,8 @@ def up(where: Place, *arguments: str, wait: bool = True, address: health.Address
         if wait:
             until(lambda: health.ask(started.address).good or process.poll() is not None, 180, pause_s=0.02)
             started.healthy_s = time.monotonic() - began
-            assert until(started.greeted, 60), started.text
+            until(lambda: started.greeted() or process.poll() is not None, 60)
+            assert started.greeted(), started.text
         yield started
     finally:
         with suppress(subprocess.TimeoutExpired):
