@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from drills.core.catalogue import AdultLevel, AreaKind, Phase, PoleNeed, RiskClass, ViewingPlace
 from drills.core.phases import SHORTEST_WITH_DROP
-from drills.core.problems import Found, Place, found, gettext_noop
+from drills.core.problems import Found, Place, found, gettext_noop, shown
 from drills.core.progression import find_cycle
 from drills.core.yaml_text import Plain
 
@@ -199,7 +199,12 @@ def _needs(whole: Item) -> Iterator[Found]:
     cycle = find_cycle(graph)
     if cycle:
         place = drills[cycle[0]].at("needs")
-        yield found(place, gettext_noop("needs itself in a circle: %(cycle)s"), cycle=" → ".join(cycle))
+        yield _circle(place, gettext_noop("needs itself in a circle: %(cycle)s"), cycle)
+
+
+def _circle(place: Place, message: str, cycle: tuple[str, ...]) -> Found:
+    """The whole way round, however long."""
+    return Found(place, message, (("cycle", " → ".join(shown(key) for key in cycle)),))
 
 
 # ── faults and what leads to them ────────────────────────────────────────────────────────────────────────────────────
@@ -232,7 +237,7 @@ def _links(whole: Item) -> Iterator[Found]:
     cycle = find_cycle(graph)
     if cycle:
         place = ends[cycle[0], cycle[1]].place
-        yield found(place, gettext_noop("leads back to itself: %(cycle)s"), cycle=" → ".join(cycle))
+        yield _circle(place, gettext_noop("leads back to itself: %(cycle)s"), cycle)
 
 
 # ── drills ───────────────────────────────────────────────────────────────────────────────────────────────────────────

@@ -10,6 +10,15 @@ MOST_SHOWN = 500
 """A file with more problems than this is not a catalogue; the rest is counted, not listed."""
 
 
+LONGEST = 120
+"""Characters of a file's own text that a message repeats."""
+
+SLUG = "^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
+"""What a key looks like."""
+
+KEY_LENGTH = 50
+
+
 def gettext_noop(message: str) -> str:
     """Mark a message for translation without translating it: a core knows no language."""
     return message
@@ -53,7 +62,13 @@ class Found:
 
 
 def found(place: Place, message: str, **values: str) -> Found:
-    return Found(place, message, tuple(values.items()))
+    return Found(place, message, tuple((name, shown(value)) for name, value in values.items()))
+
+
+def shown(text: str) -> str:
+    """Text out of a file as a message may repeat it: never long, nothing that does not print."""
+    visible = "".join(letter if letter.isprintable() else "\N{REPLACEMENT CHARACTER}" for letter in text[: LONGEST + 1])
+    return visible if len(visible) <= LONGEST else visible[:LONGEST] + "…"
 
 
 def limited(problems: Iterable[Problem]) -> tuple[Problem, ...]:

@@ -12,7 +12,18 @@ from typing import NoReturn
 
 import yaml
 
-from drills.core.problems import CatalogueProblems, Found, Place, Problem, found, gettext_noop, limited
+from drills.core.problems import (
+    KEY_LENGTH,
+    SLUG,
+    CatalogueProblems,
+    Found,
+    Place,
+    Problem,
+    found,
+    gettext_noop,
+    limited,
+    shown,
+)
 
 MOST_BYTES = 512 * 1024
 MOST_VALUES = 40_000
@@ -45,16 +56,20 @@ class Document:
 
 
 def path_text(value: Plain, place: Place) -> str:
-    """`drills[wall-plant].gate[2]`: list items go by their key where they have one, else by position from 1."""
+    """`drills[wall-plant].gate[2]`: list items go by their key where it is one, else by position from 1."""
     text = ""
     for part in place:
         value = _inside(value, part)
         if isinstance(part, int):
-            key = value.get("key") if isinstance(value, dict) else None
-            text += f"[{key if isinstance(key, str) else part + 1}]"
+            text += f"[{_key_of(value) or part + 1}]"
         else:
-            text += f".{part}" if text else part
+            text += f".{shown(part)}" if text else shown(part)
     return text or "file"
+
+
+def _key_of(value: Plain) -> str | None:
+    key = value.get("key") if isinstance(value, dict) else None
+    return key if isinstance(key, str) and len(key) <= KEY_LENGTH and re.fullmatch(SLUG, key) else None
 
 
 def _inside(value: Plain, part: str | int) -> Plain:
