@@ -1,0 +1,162 @@
+"""The coach's page of one athlete: restrictions, checkpoints and faults of late from day counts, reps in pages."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import Prefetch, QuerySet, Sum
+
+from athletes.core.readiness import Outcome, outcome_of
+from athletes.models import Athlete, Restriction
+from club.core.marks import RepMark
+from club.members import Member
+from club.roles import Permission
+from drills.models import DrillCheckpoint
+from sessions.boards import words
+from sessions.boards.core import STRIP_STEPS
+from sessions.boards.queries.squad import restrictions
+from sessions.reps.models import Look, LookFault, Rep
+from sessions.trends.models import DayCheckpoint, DayFault
+
+LOOK_BACK_DAYS = 28
+SHOWN_FAULTS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class HeldBack:
+    """reason: only where the member may read it."""
+
+    sentence: str
+    reason: str
+
+
+def held_back(member: Member, athlete: Athlete, today: date) -> list[HeldBack]:
+    rows = restrictions(member, today).filter(athlete=athlete)
+    tells = member.may(Permission.RESTRICTION_REASON)
+    return [HeldBack(restriction_words(row), row.reason if tells else "") for row in rows]
+
+
+def restriction_words(row: Restriction) -> str:
+    return words.restriction_sentence(row.what, row.ends_on, row.needs_clearance)
+
+
+@dataclass(frozen=True, slots=True)
+class CheckpointOfLate:
+    """cells: places on the run strip; flag: the first of them that is a step, where anything was faulty."""
+
+    name: str
+    phase: str
+    cells: tuple[str, ...]
+    flag: str
+    watched: int
+    faulty: int
+    days: int
+    sentence: str
+
+
+def checkpoints_of_late(member: Member, athlete: Athlete, today: date) -> list[CheckpointOfLate]:
+    """Of the last `LOOK_BACK_DAYS` days over all drills, in the order of the run. One query."""
+    rows = _of_late(DayCheckpoint.objects.for_member(member), athlete, today).filter(watched__gt=0)
+    found: dict[str, list[tuple[int, int, date]]] = {}
+    about: dict[str, tuple[str, str, list[str], int]] = {}
+    for row in rows.select_related("checkpoint"):
+        point = row.checkpoint
+        about[point.key] = (point.name, point.phase, [str(cell) for cell in point.cells], point.order)
+        found.setdefault(point.key, []).append((row.watched, row.faulty, row.day))
+    return [_checkpoint(about[key], found[key]) for key in sorted(found, key=lambda key: about[key][3])]
+
+
+def _checkpoint(about: tuple[str, str, list[str], int], days: Iterable[tuple[int, int, date]]) -> CheckpointOfLate:
+    name, phase, cells, _order = about
+    counts = list(days)
+    watched, faulty = sum(day[0] for day in counts), sum(day[1] for day in counts)
+    flag = next((cell for cell in cells if faulty and cell in map(str, STRIP_STEPS)), "")
+    sentence = words.watched_words(faulty, watched)
+    return CheckpointOfLate(name, phase, tuple(cells), flag, watched, faulty, len({day[2] for day in counts}), sentence)
+
+
+@dataclass(frozen=True, slots=True)
+class FaultOfLate:
+    name: str
+    checkpoint: str
+    sentence: str
+
+
+def faults_of_late(member: Member, athlete: Athlete, today: date) -> list[FaultOfLate]:
+    """Those seen most in the last `LOOK_BACK_DAYS` days. One query."""
+    rows = _of_late(DayFault.objects.for_member(member), athlete, today)
+    counted = rows.values("fault__name", "fault__checkpoint__name").annotate(total=Sum("n"))
+    return [
+        FaultOfLate(row["fault__name"], row["fault__checkpoint__name"], words.seen_words(row["total"]))
+        for row in counted.order_by("-total", "fault__name")[:SHOWN_FAULTS]
+    ]
+
+
+def _of_late(rows: QuerySet, athlete: Athlete, today: date) -> QuerySet:
+    return rows.filter(athlete=athlete, day__gt=today - timedelta(days=LOOK_BACK_DAYS))
+
+
+# Reps
+
+
+@dataclass(frozen=True, slots=True)
+class RepLine:
+    """mark: as the drill's gate judges it. inside: faults at what was watched; noticed: the others."""
+
+    day: date
+    at: datetime
+    drill: str
+    mark: RepMark
+    unsafe: bool
+    waits: bool
+    inside: str
+    noticed: str
+    by: str
+
+    @property
+    def marks(self) -> list[str]:
+        return [self.mark]
+
+    @property
+    def words(self) -> str:
+        return words.mark_words(self.mark)
+
+
+def reps(member: Member, athlete: Athlete) -> QuerySet[Rep]:
+    """Newest first, for paging. Void ones are left out."""
+    deciding = Look.objects.for_member(member).filter(deciding=True).select_related("observer", "watch_set")
+    faults = LookFault.objects.for_member(member).select_related("fault")
+    gates = DrillCheckpoint.objects.for_member(member).filter(gate=True)
+    rows = Rep.objects.for_member(member).filter(athlete=athlete).exclude(state=Rep.State.VOID).select_related("drill")
+    return rows.order_by("-day", "-at", "-sequence", "-pk").prefetch_related(
+        Prefetch("looks", deciding.prefetch_related("watch_set__watched", Prefetch("faults", faults))),
+        Prefetch("drill__offers", gates, to_attr="gates"),
+    )
+
+
+def rep_line(rep: Rep) -> RepLine:
+    looks = list(rep.looks.all())
+    look = looks[0] if looks else None
+    seen = list(look.faults.all()) if look else []
+    return RepLine(
+        day=rep.day,
+        at=rep.at,
+        drill=rep.drill.short,
+        mark=_mark(rep, look, seen),
+        unsafe=rep.unsafe,
+        waits=rep.state == Rep.State.WAITS,
+        inside=words.listed([one.fault.name for one in seen if one.inside]),
+        noticed=words.listed([one.fault.name for one in seen if not one.inside]),
+        by=look.observer.given_name if look else "",
+    )
+
+
+def _mark(rep: Rep, look: Look | None, seen: Iterable[LookFault]) -> RepMark:
+    if look is None:
+        return RepMark.NOT_WATCHED
+    gate = frozenset(str(offer.checkpoint_id) for offer in rep.drill.gates)
+    watched = frozenset(str(row.checkpoint_id) for row in look.watch_set.watched.all())
+    faulty = frozenset(str(one.checkpoint_id) for one in seen if one.inside)
+    # A fault without a name was seen at the gate: that is what a set counts.
+    outcome = outcome_of(gate, watched, gate if look.unnamed_fault else faulty)
+    return {Outcome.GOOD: RepMark.GOOD, Outcome.BAD: RepMark.FAULTY}.get(outcome, RepMark.NOT_WATCHED)

@@ -1,0 +1,235 @@
+"""The squad board: athletes by drills from stored readiness. The number of queries does not grow with either."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from django.db.models import F, Q, QuerySet, Window
+from django.db.models.functions import RowNumber
+
+from athletes.core.readiness import Advice, AdviceReason
+from athletes.models import Athlete, Restriction, Squad
+from athletes.queries import SETTINGS, DrillReading, athlete_readiness, squad_readiness
+from club.members import Member
+from drills.models import Drill, Need
+from sessions.boards import words
+from sessions.boards.core import (
+    Board,
+    Cell,
+    CellState,
+    Column,
+    DayFigures,
+    Figures,
+    RecentReps,
+    Row,
+    Strip,
+    assemble,
+    cell_state,
+    recent_reps,
+    strip_of,
+)
+from sessions.trends.models import DayDrill
+
+Pair = tuple[UUID, int]
+SHOWN_DAYS = 15
+"""Days with counted reps that "the last reps" can need: one rep a day at least."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progression:
+    """The drills in use, in order, and by primary key which drills need each."""
+
+    drills: tuple[Drill, ...]
+    leads_to: Mapping[int, tuple[Drill, ...]]
+
+    def begun_after(self, drill: Drill, counted: Iterable[int]) -> bool:
+        """Whether a drill that needs this one is among those with counted reps."""
+        found = set(counted)
+        return any(later.pk in found for later in self.leads_to.get(drill.pk, ()))
+
+
+def progression(member: Member) -> Progression:
+    """Two queries."""
+    drills = Drill.objects.for_member(member).filter(retired=False).select_related("stage")
+    ordered = tuple(drills.order_by("stage__number", "order", "pk"))
+    by_pk = {drill.pk: drill for drill in ordered}
+    needed_by: dict[int, list[Drill]] = {}
+    for drill_id, needed_id in Need.objects.for_member(member).order_by("drill__order").values_list("drill", "needed"):
+        if drill_id in by_pk:
+            needed_by.setdefault(needed_id, []).append(by_pk[drill_id])
+    return Progression(ordered, {key: tuple(drills) for key, drills in needed_by.items()})
+
+
+def squads(member: Member) -> list[Squad]:
+    return list(Squad.objects.for_member(member))
+
+
+def athletes(member: Member, squad: Squad | None = None) -> list[Athlete]:
+    """Those who have not left, with person and squads. Two queries."""
+    rows = Athlete.objects.for_member(member).filter(left_on__isnull=True).select_related("person")
+    if squad:
+        rows = rows.filter(squads=squad)
+    return list(rows.prefetch_related("squads").order_by("person__given_name", "person__family_name", "pk"))
+
+
+def restrictions(member: Member, today: date) -> QuerySet[Restriction]:
+    """Those in force today, of athletes who have not left."""
+    rows = Restriction.objects.for_member(member).filter(lifted_at__isnull=True, starts_on__lte=today)
+    rows = rows.filter(Q(ends_on__isnull=True) | Q(ends_on__gte=today) | Q(needs_clearance=True))
+    return rows.filter(athlete__left_on__isnull=True).select_related("athlete__person").order_by("starts_on", "pk")
+
+
+def held_risks(rows: Iterable[Restriction]) -> dict[UUID, set[str]]:
+    """Athlete → risk classes that a restriction excludes."""
+    held: dict[UUID, set[str]] = {}
+    for row in rows:
+        held.setdefault(row.athlete_id, set()).update(row.excludes)
+    return held
+
+
+def figures(reading: DrillReading) -> Figures:
+    said = reading.advised.reading
+    return Figures(advice_key(reading), said.low, said.estimate, said.high, said.reps, said.days)
+
+
+def advice_key(reading: DrillReading) -> str:
+    """The advice; *keep on* for want of reps says so."""
+    if reading.advised.reason is AdviceReason.TOO_LITTLE_SEEN:
+        return CellState.TOO_LITTLE_SEEN
+    return {
+        Advice.NO_REPS: CellState.NO_REPS,
+        Advice.KEEP_ON: CellState.KEEP_ON,
+        Advice.EASIER_DRILL: CellState.EASIER_DRILL,
+        Advice.SETTLED: CellState.SETTLED,
+    }[reading.advised.advice]
+
+
+def drill_strip(drill: Drill, steps: int | None = None) -> Strip:
+    return strip_of(drill.phases, [steps] if steps else drill.steps, drill.last_landing, drill.areas)
+
+
+def squad_board(member: Member, today: date, squad: Squad | None = None) -> Board:
+    """Everybody's readiness at every drill, furthest first. Six queries."""
+    course = progression(member)
+    by_athlete: dict[UUID, dict[int, DrillReading]] = {}
+    for reading in squad_readiness(member, today):
+        by_athlete.setdefault(reading.athlete_id, {})[reading.drill_id] = reading
+    held = held_risks(restrictions(member, today))
+    rows = (
+        _row(course, athlete, by_athlete.get(athlete.pk, {}), held.get(athlete.pk, set()))
+        for athlete in athletes(member, squad)
+    )
+    return assemble([_column(course, place) for place in range(len(course.drills))], rows)
+
+
+def _column(course: Progression, place: int) -> Column:
+    drill = course.drills[place]
+    before = course.drills[place - 1].stage_id if place else None
+    return Column(
+        drill.key,
+        drill.name,
+        drill.short,
+        drill_strip(drill),
+        drill.stage.name,
+        drill.stage.number,
+        drill.stage_id != before,
+    )
+
+
+def _row(course: Progression, athlete: Athlete, readings: Mapping[int, DrillReading], held: set[str]) -> Row:
+    counted = {key for key, reading in readings.items() if reading.state.reps}
+    name = str(athlete)
+    cells = []
+    stage = None
+    for drill in course.drills:
+        reading = readings.get(drill.pk)
+        shown = figures(reading) if reading else None
+        state = cell_state(shown, held=drill.risk in held, begun_after=course.begun_after(drill, counted))
+        said = words.cell_words(name, drill.name, state, shown)
+        cells.append(Cell(drill.key, state, shown, drill.stage_id != stage, said))
+        stage = drill.stage_id
+    return Row(athlete.pk, name, words.listed([squad.name for squad in athlete.squads.all()]), tuple(cells))
+
+
+def recent_by_pair(member: Member, pairs: Iterable[Pair]) -> dict[Pair, RecentReps]:
+    """The last reps of each athlete and drill, from day counts. One query; it reads those pairs alone."""
+    wanted = Q(pk__in=[])
+    for athlete_id, drill_id in pairs:
+        wanted |= Q(athlete=athlete_id, drill=drill_id)
+    return _recent(DayDrill.objects.for_member(member).filter(wanted))
+
+
+def recent_of_athlete(member: Member, athlete: Athlete) -> dict[Pair, RecentReps]:
+    """The same for every drill of one athlete. One query."""
+    return _recent(DayDrill.objects.for_member(member).filter(athlete=athlete))
+
+
+def _recent(rows: QuerySet[DayDrill]) -> dict[Pair, RecentReps]:
+    place = Window(RowNumber(), partition_by=[F("athlete"), F("drill")], order_by=F("day").desc())
+    newest = rows.filter(counted__gt=0).annotate(place=place).filter(place__lte=SHOWN_DAYS).order_by("-day")
+    found: dict[Pair, list[DayFigures]] = {}
+    for athlete_id, drill_id, day, counted, good in newest.values_list("athlete", "drill", "day", "counted", "good"):
+        found.setdefault((athlete_id, drill_id), []).append(DayFigures(day, counted, good))
+    return {pair: recent_reps(days) for pair, days in found.items()}
+
+
+NO_RECENT = recent_reps([])
+
+
+@dataclass(frozen=True, slots=True)
+class DrillStand:
+    """One athlete at one drill, ready to be said. The sentences are in the reader's language."""
+
+    drill: str
+    name: str
+    strip: Strip
+    state: CellState
+    verdict: str
+    figures: Figures | None
+    recent: str
+    last: str
+    reason: str
+    unsafe: str
+    leads: str
+
+
+def stand(
+    drill: Drill, reading: DrillReading, recent: RecentReps, course: Progression, state: CellState, today: date
+) -> DrillStand:
+    shown = figures(reading)
+    return DrillStand(
+        drill=drill.key,
+        name=drill.name,
+        strip=drill_strip(drill),
+        state=state,
+        verdict=shown.advice,
+        figures=shown,
+        recent=words.recent_sentence(recent),
+        last=words.ago_words(recent.last, today) if recent.last else "",
+        reason=words.reason_sentence(reading.advised, SETTINGS),
+        unsafe=words.unsafe_sentence(reading.state.since_unsafe, SETTINGS.unsafe_window),
+        leads=words.leads_sentence([later.name for later in course.leads_to.get(drill.pk, ())]),
+    )
+
+
+def athlete_stands(member: Member, athlete: Athlete, today: date) -> list[DrillStand]:
+    """Every drill the athlete has tried, in order of the progression. Five queries."""
+    readings = {reading.drill_id: reading for reading in athlete_readiness(member, athlete, today)}
+    counted = {key for key, reading in readings.items() if reading.state.reps}
+    course = progression(member)
+    recent = recent_of_athlete(member, athlete)
+    held = held_risks(restrictions(member, today).filter(athlete=athlete)).get(athlete.pk, set())
+    stands = []
+    for drill in course.drills:
+        if reading := readings.get(drill.pk):
+            begun = course.begun_after(drill, counted)
+            state = cell_state(figures(reading), held=drill.risk in held, begun_after=begun)
+            last = recent.get((athlete.pk, drill.pk), NO_RECENT)
+            stands.append(stand(drill, reading, last, course, state, today))
+    return stands
+
+
+def drill_stand(member: Member, athlete: Athlete, drill: Drill, today: date) -> DrillStand | None:
+    """One cell of the board in full; None where the athlete never tried the drill."""
+    return next((found for found in athlete_stands(member, athlete, today) if found.drill == drill.key), None)

@@ -1,0 +1,340 @@
+"""The week page: its practices on a line, what the reps advise, who was not seen, who is held back."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, time
+from uuid import UUID
+
+from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce
+
+from athletes.models import Athlete, Restriction
+from athletes.queries import DrillReading, squad_readiness
+from club.members import Member
+from drills.models import Drill
+from sessions.boards import words
+from sessions.boards.core import (
+    SHOWN_PRACTICES,
+    STRIP_STEPS,
+    Absence,
+    CellState,
+    Plan,
+    WeekFigures,
+    cell_state,
+    count_plans,
+    is_long_away,
+    plan_of,
+    week_of,
+)
+from sessions.boards.queries.squad import (
+    NO_RECENT,
+    DrillStand,
+    Progression,
+    athletes,
+    figures,
+    held_risks,
+    progression,
+    recent_by_pair,
+    restrictions,
+    stand,
+)
+from sessions.practices.models import Attendance, Block, Practice
+from sessions.trends.models import DayDrill
+
+SHOWN_ADVICE = 12
+"""Rows of one advice on the week page; the squad board holds them all."""
+NEAREST = 2
+THERE = (Attendance.State.HERE, Attendance.State.LATE, Attendance.State.OUT)
+"""Out of practice means that they had come."""
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeOfDay:
+    id: UUID
+    starts: time
+    ends: time
+    squads: tuple[str, ...]
+    venue: str
+    plan: Plan
+    expected: int
+    came: int
+    adults: tuple[str, ...]
+    focus: str
+    focus_phase: str
+    focus_cells: tuple[str, ...]
+    focus_flag: str
+
+    @property
+    def plan_words(self) -> str:
+        return words.plan_name(self.plan)
+
+    @property
+    def turnout(self) -> str:
+        """Who came, or how many are expected."""
+        if self.plan is Plan.HELD or self.came:
+            return words.came_words(self.came, max(self.came, self.expected))
+        return words.expected_words(self.expected)
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """done: reps of the whole day."""
+
+    day: date
+    today: bool
+    practices: tuple[PracticeOfDay, ...]
+    done: int
+
+    @property
+    def logged(self) -> str:
+        return words.logged_words(self.done)
+
+
+@dataclass(frozen=True, slots=True)
+class Advised:
+    athlete: UUID
+    name: str
+    stand: DrillStand
+
+
+@dataclass(frozen=True, slots=True)
+class AdviceList:
+    """ahead: settled and leading on; nearest: of those that keep on. Totals count what is not shown, too."""
+
+    ahead: tuple[Advised, ...]
+    easier: tuple[Advised, ...]
+    nearest: tuple[Advised, ...]
+    ahead_total: int
+    easier_total: int
+    keep_on_total: int
+
+
+@dataclass(frozen=True, slots=True)
+class HeldBack:
+    name: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """came: their last practices, oldest first."""
+
+    athlete: UUID
+    name: str
+    came: tuple[bool, ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    days: tuple[Day, ...]
+    figures: WeekFigures
+    advice: AdviceList
+    absences: tuple[Away, ...]
+    held: tuple[HeldBack, ...]
+
+
+def week(member: Member, monday: date, today: date) -> Week:
+    """monday: of the week shown. Advice and absences are those of today. The number of queries is fixed."""
+    roster = athletes(member)
+    days = week_days(member, monday, today, roster)
+    held = tuple(restrictions(member, today))
+    advice = advice_list(member, roster, today, held)
+    absences = not_seen(member, roster, today)
+    shown = [practice for day in days for practice in day.practices]
+    totals = WeekFigures(
+        plans=count_plans(practice.plan for practice in shown),
+        today=sum(len(day.practices) for day in days if day.today),
+        ahead=advice.ahead_total,
+        easier=advice.easier_total,
+        away=len(absences),
+    )
+    away = tuple(Away(one.athlete, one.name, one.came, words.away_words(one.days)) for one in absences)
+    return Week(days, totals, advice, away, tuple(_held_back(row) for row in held))
+
+
+def _held_back(row: Restriction) -> HeldBack:
+    sentence = words.restriction_sentence(row.what, row.ends_on, row.needs_clearance)
+    return HeldBack(f"{row.athlete}:", sentence)
+
+
+# Practices
+
+
+def week_days(member: Member, monday: date, today: date, roster: Sequence[Athlete]) -> tuple[Day, ...]:
+    days = week_of(monday)
+    by_day: dict[date, list[Practice]] = {day: [] for day in days}
+    for practice in _practices(member).filter(day__range=(days[0], days[-1])):
+        by_day[practice.day].append(practice)
+    done = _done(member, days)
+    return tuple(
+        Day(
+            day,
+            day == today,
+            tuple(_practice(practice, today, done.get(day, 0), roster) for practice in by_day[day]),
+            done.get(day, 0),
+        )
+        for day in days
+    )
+
+
+def _practices(member: Member) -> QuerySet[Practice]:
+    """With how many blocks they have and how many came, each counted on its own."""
+    blocks = Block.objects.for_member(member).filter(practice=OuterRef("pk")).order_by()
+    came = Attendance.objects.for_member(member).filter(practice=OuterRef("pk"), state__in=THERE).order_by()
+    return (
+        Practice.objects.for_member(member)
+        .select_related("venue", "focus")
+        .prefetch_related("squads", "adults__person")
+        .annotate(n_blocks=_counted(blocks), n_came=_counted(came))
+        .order_by("day", "starts", "pk")
+    )
+
+
+def _counted(rows: QuerySet[Block] | QuerySet[Attendance]) -> Coalesce:
+    return Coalesce(Subquery(rows.values("practice").annotate(n=Count("pk")).values("n")), 0)
+
+
+def _done(member: Member, days: Sequence[date]) -> dict[date, int]:
+    rows = DayDrill.objects.for_member(member).filter(day__range=(days[0], days[-1]))
+    return dict(rows.values_list("day").annotate(Sum("done")))
+
+
+def _practice(practice: Practice, today: date, done: int, roster: Sequence[Athlete]) -> PracticeOfDay:
+    squads = {squad.pk: squad.name for squad in practice.squads.all()}
+    focus = practice.focus
+    cells = tuple(map(str, focus.cells)) if focus else ()
+    return PracticeOfDay(
+        id=practice.pk,
+        starts=practice.starts,
+        ends=practice.ends,
+        squads=tuple(squads.values()),
+        venue=practice.venue.name,
+        plan=plan_of(
+            practice.day,
+            today,
+            cancelled=practice.cancelled_at is not None,
+            published=practice.published_at is not None,
+            blocks=practice.n_blocks,
+            came=practice.n_came,
+            done=done,
+        ),
+        expected=sum(_is_in(athlete, squads) for athlete in roster),
+        came=practice.n_came,
+        adults=tuple(one.person.given_name for one in practice.adults.all()),
+        focus=focus.name if focus else "",
+        focus_phase=focus.phase if focus else "",
+        focus_cells=cells,
+        focus_flag=next((cell for cell in cells if cell in map(str, STRIP_STEPS)), ""),
+    )
+
+
+def _is_in(athlete: Athlete, squads: Mapping[UUID, str]) -> bool:
+    return any(squad.pk in squads for squad in athlete.squads.all())
+
+
+# Advice
+
+
+def advice_list(member: Member, roster: Sequence[Athlete], today: date, held: Iterable[Restriction]) -> AdviceList:
+    """What the figures say of everybody, the widest apart first. Four queries."""
+    course = progression(member)
+    by_state = _by_state(course, _of_roster(squad_readiness(member, today), roster), held_risks(held))
+    ahead = by_state.get(CellState.AHEAD, [])
+    easier = by_state.get(CellState.EASIER_DRILL, [])
+    keep_on = by_state.get(CellState.KEEP_ON, [])
+    ahead.sort(key=lambda found: -found.advised.reading.low)
+    easier.sort(key=lambda found: found.advised.reading.high)
+    keep_on.sort(key=lambda found: -found.advised.reading.low)
+    shown = [*ahead[:SHOWN_ADVICE], *easier[:SHOWN_ADVICE], *keep_on[:NEAREST]]
+    recent = recent_by_pair(member, [(reading.athlete_id, reading.drill_id) for reading in shown])
+    names = {athlete.pk: str(athlete) for athlete in roster}
+    drills = {drill.pk: drill for drill in course.drills}
+
+    def said(readings: list[DrillReading], state: CellState, limit: int) -> tuple[Advised, ...]:
+        return tuple(
+            Advised(
+                reading.athlete_id,
+                names[reading.athlete_id],
+                stand(
+                    drills[reading.drill_id],
+                    reading,
+                    recent.get((reading.athlete_id, reading.drill_id), NO_RECENT),
+                    course,
+                    state,
+                    today,
+                ),
+            )
+            for reading in readings[:limit]
+        )
+
+    return AdviceList(
+        ahead=said(ahead, CellState.AHEAD, SHOWN_ADVICE),
+        easier=said(easier, CellState.EASIER_DRILL, SHOWN_ADVICE),
+        nearest=said(keep_on, CellState.KEEP_ON, NEAREST),
+        ahead_total=len(ahead),
+        easier_total=len(easier),
+        keep_on_total=len(keep_on) + len(by_state.get(CellState.TOO_LITTLE_SEEN, [])),
+    )
+
+
+def _of_roster(readings: Iterable[DrillReading], roster: Iterable[Athlete]) -> list[DrillReading]:
+    """Without those who have left."""
+    here = {athlete.pk for athlete in roster}
+    return [reading for reading in readings if reading.athlete_id in here]
+
+
+def _by_state(
+    course: Progression, readings: Sequence[DrillReading], held: Mapping[UUID, set[str]]
+) -> dict[CellState, list[DrillReading]]:
+    drills: dict[int, Drill] = {drill.pk: drill for drill in course.drills}
+    counted: dict[UUID, set[int]] = {}
+    for reading in readings:
+        if reading.state.reps:
+            counted.setdefault(reading.athlete_id, set()).add(reading.drill_id)
+    found: dict[CellState, list[DrillReading]] = {}
+    for reading in readings:
+        if drill := drills.get(reading.drill_id):
+            excluded = drill.risk in held.get(reading.athlete_id, set())
+            begun = course.begun_after(drill, counted.get(reading.athlete_id, set()))
+            state = cell_state(figures(reading), held=excluded, begun_after=begun)
+            found.setdefault(state, []).append(reading)
+    return found
+
+
+# Not seen lately
+
+
+def not_seen(member: Member, roster: Sequence[Athlete], today: date) -> tuple[Absence, ...]:
+    """Longest away first. Four queries."""
+    there = Attendance.objects.for_member(member).filter(state__in=THERE, practice__day__lte=today)
+    last = dict(there.values_list("athlete").annotate(Max("practice__day")))
+    held = list(_held(member, today))
+    came = set(there.filter(practice__in=held).values_list("athlete", "practice"))
+    return tuple(_absences(roster, held, came, last, today))
+
+
+def _held(member: Member, today: date) -> QuerySet[Practice]:
+    """The last practices at which anybody was, newest first; four squads' worth."""
+    rows = Practice.objects.for_member(member).filter(day__lte=today, cancelled_at__isnull=True)
+    rows = rows.filter(Q(attendances__state__in=THERE)).distinct().prefetch_related("squads")
+    return rows.order_by("-day", "-starts", "-pk")[: 4 * SHOWN_PRACTICES]
+
+
+def _absences(
+    roster: Sequence[Athlete],
+    held: Sequence[Practice],
+    came: set[tuple[UUID, UUID]],
+    last: Mapping[UUID, date],
+    today: date,
+) -> list[Absence]:
+    found = []
+    for athlete in roster:
+        squads = {squad.pk for squad in athlete.squads.all()}
+        expected = [practice for practice in held if squads & {squad.pk for squad in practice.squads.all()}]
+        seen = last.get(athlete.pk)
+        if is_long_away(seen, athlete.joined_on, expected[0].day if expected else None, today):
+            shown = [(athlete.pk, practice.pk) in came for practice in expected[:SHOWN_PRACTICES]]
+            days = (today - seen).days if seen else None
+            found.append(Absence(athlete.pk, str(athlete), tuple(reversed(shown)), days))
+    return sorted(found, key=lambda absence: (absence.days is not None, -(absence.days or 0), absence.name))

@@ -1,0 +1,93 @@
+"""Sentences for athletes and parents: true, warm, without a rate and without a trade word that stands unexplained."""
+
+from collections.abc import Iterable
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext, pgettext
+
+from club.core.run_strip import Hand, foot_of_landing
+from sessions.boards.words import NBSP
+
+# The athlete
+
+
+def foot_sentence(hand: Hand, step: int | None) -> str:
+    """For the athlete, under their strip: how to read the soles, and on which foot the marked step begins."""
+    own = _("You take off from your right foot.") if hand == "left" else _("You take off from your left foot.")
+    soles = _("Solid soles are left, open soles are right.")
+    if step is None:
+        return f"{own} {soles}"
+    left = foot_of_landing(step, hand) == "left"
+    marked = (
+        _("The marked step is the one to think about: your %(step)s, a left.")
+        if left
+        else _("The marked step is the one to think about: your %(step)s, a right.")
+    ) % {"step": step_name(step)}
+    return f"{own} {soles} {marked}"
+
+
+def strip_label(hand: Hand, step: int | None) -> str:
+    """What the athlete's strip shows, for those who do not see it."""
+    steps = (
+        _("The last six steps of a right-handed run")
+        if hand == "right"
+        else _("The last six steps of a left-handed run")
+    )
+    return _("%(steps)s; the %(step)s is marked") % {"steps": steps, "step": step_name(step)} if step else steps
+
+
+def step_name(step: int) -> str:
+    """Step 3 is the third-last."""
+    return {
+        1: pgettext("step of the run", "last step"),
+        2: pgettext("step of the run", "second-last"),
+        3: pgettext("step of the run", "third-last"),
+        4: pgettext("step of the run", "fourth-last"),
+        5: pgettext("step of the run", "fifth-last"),
+        6: pgettext("step of the run", "sixth-last"),
+    }[step]
+
+
+def turns_words(done: int) -> str:
+    return ngettext("%(n)d turn", "%(n)d turns", done) % {"n": done}
+
+
+# The parent
+
+
+def phase_meaning(phase: str) -> str:
+    """A trade word with its meaning, for a reader who never vaulted."""
+    return {
+        "carry": _("The carry: walking or running tall with the pole held high."),
+        "drop": _("The drop: over three steps the pole is lowered, without hurry."),
+        "plant": _("The plant: over the last three steps both hands bring the pole up to full reach."),
+        "contact": _("Tip contact: the tip of the pole meets the ground, a wall or the box."),
+    }.get(phase, "")
+
+
+def phase_meanings(phases: Iterable[str]) -> list[str]:
+    """In the order of the run, each once."""
+    said = set(phases)
+    shown = ("carry", "drop", "plant", "contact")
+    return [phase_meaning(phase) for phase in shown if phase in said or "all" in said]
+
+
+def came_sentence(name: str, came: int, practices: int) -> str:
+    """ "Kalea came to 9 of the last 10 practices." """
+    if practices == 1:
+        return (_("%(name)s came to the last practice.") if came else _("%(name)s was not at the last practice.")) % {
+            "name": name
+        }
+    return _("%(name)s came to %(share)s.") % {
+        "name": name,
+        "share": (
+            ngettext("%(came)d of the last %(n)d practice", "%(came)d of the last %(n)d practices", practices)
+            % {"came": came, "n": practices}
+        ).replace(" ", NBSP),
+    }
+
+
+def safeguarding_words(name: str, phone: str) -> str:
+    if not phone:
+        return _("Safeguarding officer: %(name)s.") % {"name": name}
+    return _("Safeguarding officer: %(name)s, %(phone)s.") % {"name": name, "phone": phone}

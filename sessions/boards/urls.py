@@ -1,0 +1,13 @@
+from django.urls import path
+
+from sessions.boards import views
+
+urlpatterns = [
+    path("week/", views.week, name="week"),
+    path("board/", views.squad_board, name="squad_board"),
+    path("board/<uuid:athlete>/<slug:drill>/", views.board_cell, name="board_cell"),
+    path("athletes/<uuid:athlete>/", views.athlete_page, name="athlete_page"),
+    path("my/", views.my_practice, name="my_practice"),
+    path("children/", views.children, name="children"),
+    path("children/<uuid:athlete>/", views.child_page, name="child_page"),
+]

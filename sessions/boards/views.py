@@ -1,0 +1,175 @@
+"""Pages that read: the week, the squad board, one athlete; the athlete's own page and the parent's."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import get_language
+
+from athletes.models import Athlete, Squad
+from athletes.queries import SETTINGS
+from club.clock import club_now, club_today
+from club.doors import page
+from club.members import Member
+from club.roles import Permission
+from drills.models import Drill
+from sessions.boards import core, reader_words, words
+from sessions.boards.queries import athlete as athlete_queries
+from sessions.boards.queries import reader, squad
+from sessions.boards.queries import week as week_queries
+
+UNCHANGED = 204
+REPS_A_PAGE = 25
+
+
+@page(Permission.WEEK_READ)
+def week(request: HttpRequest, member: Member) -> HttpResponse:
+    """``?week=``: any day of the week wanted."""
+    today = club_today(member.club)
+    days = core.week_of(_day(request.GET.get("week"), today))
+    shown = week_queries.week(member, days[0], today)
+    context = {
+        "week": shown,
+        "title": words.week_words(days),
+        "practices_words": words.practices_sentence(shown.figures),
+        "waiting_words": words.waiting_sentence(shown.figures),
+        "before": days[0] - timedelta(days=7),
+        "after": days[0] + timedelta(days=7),
+        "this_week": today in days,
+        "may_plan": member.may(Permission.PRACTICE_PLAN),
+        "settings": SETTINGS,
+    }
+    return render(request, "boards/week.html", context)
+
+
+def _day(text: str | None, today: date) -> date:
+    """The day that an address names. Raises Http404."""
+    try:
+        day = date.fromisoformat(text) if text else today
+        return day if date(2000, 1, 10) < day < date(2100, 1, 1) else today
+    except ValueError as error:
+        raise Http404 from error
+
+
+@page(Permission.READINESS_READ)
+def squad_board(request: HttpRequest, member: Member) -> HttpResponse:
+    """``?squad=`` shows one squad. With the stamp of what the page shows it answers 204 while nothing has changed."""
+    all_squads = squad.squads(member)
+    chosen = _squad(all_squads, request.GET.get("squad"))
+    board = squad.squad_board(member, club_today(member.club), chosen)
+    stamp = core.stamp(board, chosen and chosen.pk, get_language())
+    if request.GET.get("stamp") == stamp:
+        return HttpResponse(status=UNCHANGED)
+    context = {
+        "board": board,
+        "states": core.CellState,
+        "stamp": stamp,
+        "squads": all_squads,
+        "chosen": chosen,
+        "lede": words.board_sentence(len(board.rows), len(board.columns)),
+        "settings": SETTINGS,
+        "key": words.key_entries(board.counts),
+    }
+    return render(request, "boards/parts/squad_board.html" if request.htmx else "boards/squad_board.html", context)
+
+
+def _squad(all_squads: list[Squad], wanted: str | None) -> Squad | None:
+    """The squad that an address names, None for all. Raises Http404."""
+    if not wanted:
+        return None
+    for found in all_squads:
+        if str(found.pk) == wanted:
+            return found
+    raise Http404
+
+
+@page(Permission.READINESS_READ, athlete=Athlete, drill=Drill)
+def board_cell(request: HttpRequest, member: Member, athlete: Athlete, drill: Drill) -> HttpResponse:
+    """One cell in full: a fragment beside the board, or a page of its own. Stamped like the board."""
+    stand = squad.drill_stand(member, athlete, drill, club_today(member.club))
+    stamp = core.stamp(stand, athlete.pk, get_language())
+    if request.GET.get("stamp") == stamp:
+        return HttpResponse(status=UNCHANGED)
+    context = {"stand": stand, "athlete": athlete, "drill": drill, "stamp": stamp, "settings": SETTINGS}
+    context["refreshed"] = "stamp" in request.GET
+    return render(request, "boards/parts/board_cell.html" if request.htmx else "boards/board_cell.html", context)
+
+
+@page(Permission.ATHLETE_READ, athlete=Athlete)
+def athlete_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
+    today = club_today(member.club)
+    paged = Paginator(athlete_queries.reps(member, athlete), REPS_A_PAGE).get_page(request.GET.get("page"))
+    context = {
+        "athlete": athlete,
+        "squads": words.listed([one.name for one in athlete.squads.all()]),
+        "hand_words": words.hand_sentence(athlete.hand),
+        "held_back": athlete_queries.held_back(member, athlete, today),
+        "stands": squad.athlete_stands(member, athlete, today),
+        "checkpoints": athlete_queries.checkpoints_of_late(member, athlete, today),
+        "faults": athlete_queries.faults_of_late(member, athlete, today),
+        "look_back": athlete_queries.LOOK_BACK_DAYS,
+        "reps_page": paged,
+        "reps": [athlete_queries.rep_line(rep) for rep in paged],
+        "settings": SETTINGS,
+    }
+    return render(request, "boards/athlete_page.html", context)
+
+
+@page(Permission.MY_READ)
+def my_practice(request: HttpRequest, member: Member) -> HttpResponse:
+    """The athlete's own next practice, and what a coach released of the last one."""
+    athlete = reader.own_athlete(member)
+    if athlete is None:
+        return render(request, "boards/my_practice.html", _contact(member))
+    now = club_now(member.club)
+    dates = reader.coming(member, athlete, now)
+    coming = next((one for one in dates if not one.cancelled), None)
+    context = {
+        **_contact(member),
+        "athlete": athlete,
+        "dates": dates,
+        "coming": coming,
+        "coming_words": words.moment_words(coming.day, coming.starts, now.date()) if coming else "",
+        "cancelled": [one for one in dates if one.cancelled],
+        "tasks": reader.tasks(member, athlete, coming.id, now.date()) if coming else [],
+        "last": next(iter(reader.worked_on(member, athlete)), None),
+        "notes": reader.notes(member, athlete, now.date() - timedelta(days=reader.WORKED_ON_DAYS)),
+        "restrictions": reader.own_restrictions(member, athlete, now.date()),
+    }
+    return render(request, "boards/my_practice.html", context)
+
+
+@page(Permission.CHILD_READ)
+def children(request: HttpRequest, member: Member) -> HttpResponse:
+    found = reader.children(member)
+    if len(found) == 1:
+        return redirect("child_page", club=member.club.slug, athlete=found[0].pk)
+    return render(request, "boards/children.html", {**_contact(member), "children": found})
+
+
+@page(Permission.CHILD_READ, athlete=Athlete)
+def child_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
+    """Is it on, where, until when; did they come, what was worked on. No rate and no advice."""
+    now = club_now(member.club)
+    worked = reader.worked_on(member, athlete, now.date() - timedelta(days=reader.WORKED_ON_DAYS))
+    came = reader.came_of_late(member, athlete)
+    name = athlete.person.given_name
+    context: dict[str, Any] = {
+        **_contact(member),
+        "athlete": athlete,
+        "name": name,
+        "dates": reader.coming(member, athlete, now),
+        "worked": worked,
+        "meanings": reader_words.phase_meanings(phase for day in worked for phase in day.phases),
+        "came": came,
+        "came_words": reader_words.came_sentence(name, sum(came), len(came)) if came else "",
+        "restrictions": reader.own_restrictions(member, athlete, now.date()),
+        "siblings": [child for child in reader.children(member) if child.pk != athlete.pk],
+    }
+    return render(request, "boards/child_page.html", context)
+
+
+def _contact(member: Member) -> dict[str, str]:
+    return {"safeguarding": reader.safeguarding_contact(member)}
