@@ -50,6 +50,6 @@ ensure_venv() {
   wanted="$(hash_of "$lock")"
   if [ -f "$stamp" ] && [ "$(cat "$stamp")" = "$wanted" ]; then return; fi
   echo "Installing the locked packages of $lock ..." >&2
-  "$venv_python" -m pip install --quiet --no-input --disable-pip-version-check --require-hashes -r "$lock" >&2
+  "$venv_python" -m pip install -qq --no-input --disable-pip-version-check --require-hashes -r "$lock" >&2
   printf '%s\n' "$wanted" >"$stamp"
 }

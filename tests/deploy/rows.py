@@ -34,8 +34,8 @@ def change(where: Place, statement: str) -> None:
     if url:
         import psycopg
 
-        with psycopg.connect(url, autocommit=True) as connection:
-            connection.execute(statement)
+        with psycopg.connect(url, autocommit=True) as server:
+            server.execute(statement)
         return
     with closing(sqlite3.connect(where.data / "sixmark.sqlite3")) as connection, connection:
         connection.execute(statement)

@@ -5,6 +5,7 @@ import re
 import signal
 import socket
 import stat
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -60,8 +61,12 @@ def test_every_process_that_is_killed_comes_back(started: Place) -> None:
         for name in ("web", "schedule", "quick", "long"):
             dead = started.child(name)
             os.kill(dead, signal.SIGKILL)
-            assert until(lambda name=name, dead=dead: started.child(name) not in {0, dead}, 10), name
+            assert until(partial(_is_back, started, name, dead), 10), name
         assert until(lambda: health.ask(site.address).good, 15)
+
+
+def _is_back(where: Place, name: str, dead: int) -> bool:
+    return where.child(name) not in {0, dead}
 
 
 def test_a_killed_supervisor_takes_everything_with_it(started: Place) -> None:
