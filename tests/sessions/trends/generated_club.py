@@ -80,3 +80,15 @@ class GeneratedClub:
         rows.update(state=Rep.State.VOID)
         for rep in rows[:1]:
             ask(rep)
+
+    def correct(self, day: date) -> None:
+        """A rep of that day turns out to have been another athlete's, at the other drill, and unsafe or not."""
+        rows = list(Rep.objects.filter(club=self.club, day=day).order_by("pk"))
+        if not rows:
+            return
+        rep = self.random.choice(rows)
+        ask(rep)
+        rep.athlete, rep.drill = self.random.choice(self.athletes), self.random.choice(self.drills)
+        rep.unsafe = self.random.random() < 0.3
+        rep.save(update_fields=["athlete", "drill", "unsafe"])
+        ask(rep)
