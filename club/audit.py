@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from club.members import Member
 from club.models import AuditEntry
+from club.subjects import public_id
 
 
 def note(by: Member, kind: str, subject: models.Model, values: dict[str, Any] | None = None) -> None:
@@ -17,6 +18,6 @@ def note(by: Member, kind: str, subject: models.Model, values: dict[str, Any] | 
         by=by.person,
         kind=kind,
         subject_kind=subject._meta.label_lower,
-        subject_id=str(getattr(subject, "uuid", subject.pk)),
+        subject_id=public_id(subject),
         values=values,
     )

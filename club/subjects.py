@@ -1,7 +1,8 @@
 """What the club keeps about a person, and how it is handed out, erased and merged.
 
 Each app registers its models that lead to a Person. A model with such a path that nobody registered
-fails a law test, so nothing about a person can be forgotten.
+fails a law test, so nothing about a person can be forgotten. Upper apps register later and are erased
+first, so that nothing is lost to a cascade before its own app has dealt with it.
 """
 
 from collections.abc import Callable
@@ -9,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.apps import apps
-from django.db import models
+from django.db import IntegrityError, models, transaction
 
 from club.models import Club, Person
 
@@ -20,9 +21,8 @@ Rows = models.QuerySet[Any]
 class Subject:
     """One model's rows about a person.
 
-    path: field path from the model to the Person. private: names of fields that leave the club in the
-    subject-access file alone. erase: ``delete`` the rows, ``keep`` them (they hold nothing of the person
-    once the person's own row is blank), or a function that blanks them. merge: field path to be rewritten.
+    path: field path from the model to the Person. erase: ``delete`` the rows, ``keep`` them (they hold
+    nothing of the person once the person's own row is blank), or a function that blanks them.
     """
 
     model: type[models.Model]
@@ -65,6 +65,46 @@ def _plain(row: models.Model) -> dict[str, Any]:
 
 def _club_owned(model: type[models.Model]) -> bool:
     return any(field.name == "club" for field in model._meta.get_fields())
+
+
+def public_id(row: models.Model) -> str:
+    """The id by which the audit names a row."""
+    return str(getattr(row, "uuid", row.pk))
+
+
+def erase_rows(club: Club, person: Person) -> set[str]:
+    """Erases what the club keeps about the person; public ids of the rows it was about.
+
+    Runs inside the caller's transaction. The person's own row is the caller's.
+    """
+    about = {str(person.pk)}
+    for subject in reversed([one for subjects in _registered.values() for one in subjects]):
+        rows = subject.rows(club, person)
+        if subject.erase == "keep":
+            continue
+        about.update(public_id(row) for row in rows)
+        if callable(subject.erase):
+            subject.erase(rows)
+        else:
+            rows.delete()
+    return about
+
+
+class MergeRefused(Exception):
+    """The two persons cannot be made one."""
+
+
+def merge_rows(club: Club, gone: Person, kept: Person) -> None:
+    """Gives the rows of ``gone`` to ``kept``, inside the caller's transaction. Raises MergeRefused.
+
+    Rows that hang on a profile follow it. Two profiles of one kind are not merged: which figures hold?
+    """
+    for subject in (one for subjects in _registered.values() for one in subjects if "__" not in one.path):
+        try:
+            with transaction.atomic():
+                subject.rows(club, gone).update(**{subject.path: kept})
+        except IntegrityError as error:
+            raise MergeRefused(subject.model._meta.verbose_name) from error
 
 
 def unregistered() -> list[type[models.Model]]:
