@@ -3,20 +3,12 @@
 from typing import Any, ClassVar
 
 from rest_framework.exceptions import NotAuthenticated
-from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
 from club.doors import Door, Kinds, admit, find_objects
 from club.members import Member
 from club.roles import Permission
-
-
-class OneDoor(BasePermission):
-    """Refuses a view that did not come through ClubAPIView."""
-
-    def has_permission(self, request: Request, view: APIView) -> bool:
-        return isinstance(view, ClubAPIView)
 
 
 class ClubAPIView(APIView):

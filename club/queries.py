@@ -1,6 +1,8 @@
 """Reads of the club's own rows."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from uuid import UUID
 
 from django.db.models import F, QuerySet
 
@@ -22,14 +24,40 @@ def people(member: Member) -> list[PersonRow]:
     found: dict[Person, list[Membership]] = {}
     for row in rows.order_by("person__given_name", "person__family_name", "role"):
         found.setdefault(row.person, []).append(row)
+    roles = roles_by_club([member.person, *found])
+    mine = roles.get(member.person.pk, {})
     return [
         PersonRow(
             person,
             [str(row.get_role_display()) for row in held],
-            may_make_link(member.roles, frozenset(Role(row.role) for row in held)),
+            stands_above(mine, roles[person.pk]),
         )
         for person, held in found.items()
     ]
+
+
+RolesByClub = dict[UUID, frozenset[Role]]
+
+
+def roles_by_club(people: Iterable[Person]) -> dict[UUID, RolesByClub]:
+    """By person and club, the roles they hold now. One query."""
+    rows = Membership.objects.filter(person__in=[person.pk for person in people], left_on__isnull=True)
+    found: dict[UUID, RolesByClub] = {}
+    for person_id, club_id, role in rows.values_list("person_id", "club_id", "role"):
+        clubs = found.setdefault(person_id, {})
+        clubs[club_id] = clubs.get(club_id, frozenset()) | {Role(role)}
+    return found
+
+
+def may_hand_link(maker: Person, holder: Person) -> bool:
+    """May the maker hand the holder a sign-in link? It opens all of the holder's clubs, so they must be the maker's."""
+    roles = roles_by_club([maker, holder])
+    return stands_above(roles.get(maker.pk, {}), roles.get(holder.pk, {}))
+
+
+def stands_above(maker: RolesByClub, holder: RolesByClub) -> bool:
+    """Whether the maker may make a link for all roles of the holder, club by club."""
+    return bool(holder) and all(may_make_link(maker.get(club, frozenset()), held) for club, held in holder.items())
 
 
 def find_person(member: Member, person_id: object) -> Person | None:

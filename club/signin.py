@@ -15,10 +15,9 @@ from django.db import transaction
 from django.http import HttpRequest
 from django.utils import timezone
 
-from club import audit
+from club import audit, queries
 from club.members import Member
-from club.models import Club, Membership, Person, SignInLink
-from club.roles import Role, may_make_link
+from club.models import Club, Person, SignInLink
 
 
 class ClosedAccountAdapter(DefaultAccountAdapter):
@@ -43,19 +42,13 @@ class NewLink:
 
 
 def make_link(*, by: Member, person: Person) -> NewLink:
-    """A link for a person below the maker. Raises LinkRefused."""
-    if not may_make_link(by.roles, roles_anywhere(person)):
+    """A link for a person below the maker, in every club that it opens. Raises LinkRefused."""
+    if not queries.may_hand_link(by.person, person):
         raise LinkRefused
     with transaction.atomic():
         new = new_link(club=by.club, person=person, made_by=by.person)
         audit.note(by, "made a sign-in link", person)
     return new
-
-
-def roles_anywhere(person: Person) -> frozenset[Role]:
-    """A link opens all of a person's clubs, so their roles in every club count."""
-    rows = Membership.objects.filter(person=person, left_on__isnull=True)
-    return frozenset(Role(role) for role in rows.values_list("role", flat=True))
 
 
 def new_link(*, club: Club, person: Person, made_by: Person | None = None) -> NewLink:
@@ -74,7 +67,10 @@ def new_link(*, club: Club, person: Person, made_by: Person | None = None) -> Ne
 
 
 def redeem(token: str) -> Person | None:
-    """The person whose link this is, once; None for a used, expired, revoked or unknown one."""
+    """The person whose link this is, once; None for a used, expired, revoked or unknown one.
+
+    A link that its maker could no longer make, because either of them has other roles by now, is worth nothing.
+    """
     now = timezone.now()
     good = SignInLink.objects.filter(
         token_hash=_hash(token), used_at__isnull=True, revoked_at__isnull=True, expires_at__gt=now
@@ -82,16 +78,20 @@ def redeem(token: str) -> Person | None:
     with transaction.atomic():
         if not good.update(used_at=now):
             return None
-        return Person.objects.get(sign_in_links__token_hash=_hash(token))
+        link = SignInLink.objects.select_related("person", "made_by").get(token_hash=_hash(token))
+        if link.made_by and not queries.may_hand_link(link.made_by, link.person):
+            return None
+        return link.person
 
 
 def revoke(*, by: Member, link: SignInLink) -> None:
     """Makes an unused link worthless. Raises LinkRefused."""
-    if not may_make_link(by.roles, roles_anywhere(link.person)):
+    if not queries.may_hand_link(by.person, link.person):
         raise LinkRefused
     with transaction.atomic():
-        SignInLink.objects.for_member(by).filter(pk=link.pk, used_at__isnull=True).update(revoked_at=timezone.now())
-        audit.note(by, "revoked a sign-in link", link.person)
+        unused = SignInLink.objects.for_club(by.club).filter(pk=link.pk, used_at__isnull=True, revoked_at__isnull=True)
+        if unused.update(revoked_at=timezone.now()):
+            audit.note(by, "revoked a sign-in link", link.person)
 
 
 def _hash(token: str) -> str:

@@ -90,8 +90,12 @@ def make_sign_in_link(request: HttpRequest, member: Member, person: Person) -> H
 
 @page(Permission.LINK_MAKE, "POST", link=SignInLink)
 def revoke_sign_in_link(request: HttpRequest, member: Member, link: SignInLink) -> HttpResponse:
-    signin.revoke(by=member, link=link)
-    messages.success(request, _("The link is taken back and works no more."))
+    try:
+        signin.revoke(by=member, link=link)
+    except signin.LinkRefused:
+        messages.error(request, _("Only the command line makes and takes back links for this person."))
+    else:
+        messages.success(request, _("The link is taken back and works no more."))
     return redirect("people", club=member.club.slug)
 
 

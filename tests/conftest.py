@@ -1,5 +1,7 @@
 """Shared fixtures: a cast of people in one club, an outsider in another, and no network."""
 
+from collections.abc import Iterator
+
 import pytest
 
 from tests.builders import Cast, make_cast
@@ -12,10 +14,14 @@ def cast(db: None) -> Cast:
 
 
 @pytest.fixture(autouse=True)
-def no_cross_club_rows(request: pytest.FixtureRequest):
+def no_cross_club_rows(request: pytest.FixtureRequest) -> Iterator[None]:
     """After every database test: no foreign key crosses from one club to another."""
+    name = "transactional_db" if "transactional_db" in request.fixturenames else "db"
+    used = request.node.get_closest_marker("django_db") or name in request.fixturenames
+    if used:
+        request.getfixturevalue(name)  # asked for here, so that it is taken down after this fixture
     yield
-    if "db" in request.fixturenames or "transactional_db" in request.fixturenames:
+    if used:
         from club.crossings import crossings
 
         assert crossings() == []

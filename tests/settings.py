@@ -7,10 +7,13 @@ os.environ.setdefault("SIXMARK_DATA", tempfile.mkdtemp(prefix="sixmark-tests-"))
 os.environ.setdefault("SIXMARK_SECRET_KEY", "for-tests-only-" + "x" * 40)
 
 from club.settings import *  # noqa: E402, F403
-from club.settings import STORAGES  # noqa: E402
+from club.settings import DATA_DIR, DATABASES, STATIC_ROOT, STORAGES  # noqa: E402
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {**STORAGES, "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # the server of static files warns of a missing folder
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # a file: threads that race must lock as processes do
+    DATABASES["default"]["TEST"] = {"NAME": str(DATA_DIR / "test.sqlite3")}
 ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1"]
 # A ring in a test reaches nobody: tests drain the queues themselves, or start real workers.
 CELERY_BROKER_URL = "memory://"
