@@ -3,7 +3,6 @@
 from club.models import AuditEntry, Consent, Guardianship, Membership, SignInLink
 from club.subjects import Subject, register
 
-
 register(
     Subject(Membership, "person"),
     Subject(Guardianship, "guardian"),
