@@ -14,14 +14,14 @@ from club.roles import Permission
 class ClubAPIView(APIView):
     """A view of one club. Subclasses name the permission, and the model behind each id of the address.
 
-    Handlers find ``self.member`` and ``self.objects``; not signed in is 403 (the session is the only way
+    Handlers find ``self.member`` and ``self.found``; not signed in is 403 (the session is the only way
     in), not a member 404, a member without permission 403, an id they may not see 404.
     """
 
     permission: ClassVar[Permission]
     kinds: ClassVar[Kinds] = {}
     member: Member
-    objects: dict[str, Any]
+    found: dict[str, Any]
 
     def __init_subclass__(cls) -> None:
         super().__init_subclass__()
@@ -34,4 +34,4 @@ class ClubAPIView(APIView):
             raise NotAuthenticated
         ids = {name: value for name, value in kwargs.items() if name != "club"}
         self.member = admit(request, kwargs["club"], self.permission)
-        self.objects = find_objects(self.member, self.kinds, ids)
+        self.found = find_objects(self.member, self.kinds, ids)

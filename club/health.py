@@ -6,9 +6,9 @@ from django.db import Error, connection
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.utils import timezone
 
+from club import queries
 from club.doors import public
 from club.duties import LONG, QUICK
-from club.models import Heartbeat
 
 # The schedule rings every 2 s. The long queue may be busy with one piece of work.
 SILENCE = {QUICK: timedelta(seconds=20), LONG: timedelta(minutes=15)}
@@ -34,6 +34,6 @@ def _database() -> str:
 
 def _worker() -> str:
     now = timezone.now()
-    beats = {beat.queue: beat.at for beat in Heartbeat.objects.all()}
+    beats = queries.heartbeats()
     silent = [queue for queue, limit in SILENCE.items() if queue not in beats or now - beats[queue] > limit]
     return "ok" if not silent else "silent: " + ", ".join(silent)

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import F, QuerySet
 
 from club.members import Member
-from club.models import AuditEntry, Duty, Membership, Person
+from club.models import AuditEntry, Club, Duty, Heartbeat, Membership, Person
 from club.roles import Role, may_make_link
 
 
@@ -64,6 +65,17 @@ def find_person(member: Member, person_id: object) -> Person | None:
     """A person who is a member of this club now."""
     row = Membership.objects.for_member(member).filter(person_id=person_id, left_on__isnull=True).first()
     return row.person if row else None
+
+
+def clubs_of(person: Person) -> list[Club]:
+    """The clubs a person is a member of now, by name."""
+    rows = Membership.objects.filter(person=person, left_on__isnull=True).select_related("club")
+    return sorted({row.club for row in rows}, key=lambda club: club.name)
+
+
+def heartbeats() -> dict[str, datetime]:
+    """When each queue's worker last drained it."""
+    return {beat.queue: beat.at for beat in Heartbeat.objects.all()}
 
 
 def changes(member: Member) -> QuerySet[AuditEntry]:

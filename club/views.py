@@ -1,8 +1,5 @@
 """Pages of the club itself: sign-in, the way home, people, the club page, the record of changes."""
 
-from io import BytesIO
-
-import qrcode
 from allauth.account.views import LoginView, LogoutView
 from django.contrib import messages
 from django.contrib.auth import login
@@ -10,13 +7,13 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
-from qrcode.image.svg import SvgPathImage
 
 from club import duties, limits, queries, signin
 from club.doors import page, public, signed_in
 from club.look_forms import parts_context
 from club.members import Member
-from club.models import Duty, Membership, Person, SignInLink
+from club.models import Duty, Person, SignInLink
+from club.qr import qr_svg
 from club.roles import HOME, Permission
 
 LINK_BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
@@ -43,8 +40,7 @@ def sign_in_by_link(request: HttpRequest) -> HttpResponse:
 @signed_in("GET")
 def home(request: HttpRequest) -> HttpResponse:
     """To the person's club, or a choice when there are several."""
-    rows = Membership.objects.filter(person=request.user, left_on__isnull=True).select_related("club")
-    clubs = sorted({row.club for row in rows}, key=lambda club: club.name)
+    clubs = queries.clubs_of(request.user)
     if len(clubs) == 1:
         return redirect("club_home", club=clubs[0].slug)
     return render(request, "club/clubs.html", {"clubs": clubs})
@@ -85,7 +81,9 @@ def make_sign_in_link(request: HttpRequest, member: Member, person: Person) -> H
         messages.error(request, _("Only the command line makes a sign-in link for this person. Nothing was changed."))
         return redirect("people", club=member.club.slug)
     url = new.url(request.build_absolute_uri("/"))
-    return render(request, "club/sign_in_link.html", {"person": person, "url": url, "qr": _qr(url), "link": new.link})
+    return render(
+        request, "club/sign_in_link.html", {"person": person, "url": url, "qr": qr_svg(url), "link": new.link}
+    )
 
 
 @page(Permission.LINK_MAKE, "POST", link=SignInLink)
@@ -97,12 +95,6 @@ def revoke_sign_in_link(request: HttpRequest, member: Member, link: SignInLink) 
     else:
         messages.success(request, _("The link is taken back and works no more."))
     return redirect("people", club=member.club.slug)
-
-
-def _qr(url: str) -> str:
-    drawn = BytesIO()
-    qrcode.make(url, image_factory=SvgPathImage, border=2).save(drawn)
-    return drawn.getvalue().decode()
 
 
 @page(Permission.AUDIT_READ)

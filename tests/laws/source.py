@@ -42,4 +42,5 @@ def attributes(module: ast.Module) -> Iterator[ast.Attribute]:
 
 
 def where(path: Path, node: ast.AST) -> str:
-    return f"{path.relative_to(ROOT)}:{getattr(node, 'lineno', 0)}"
+    shown = path.relative_to(ROOT) if path.is_relative_to(ROOT) else path
+    return f"{shown}:{getattr(node, 'lineno', 0)}"

@@ -8,7 +8,9 @@ from django.core.management import call_command
 
 from tests.laws.source import APPS, ROOT, scripts, templates
 
-INLINE = re.compile(r"<style|\sstyle=|\son[a-z]+=[\"']|javascript:|<script(?![^>]*\ssrc=)(?![^>]*application/json)", re.I)
+INLINE = re.compile(
+    r"<style|\sstyle=|\son[a-z]+=[\"']|javascript:|<script(?![^>]*\ssrc=)(?![^>]*application/json)", re.I
+)
 REMOTE = re.compile(r"(?:src|href|action|url\(|import|fetch\()\s*=?\s*[\"'(]?\s*(?:https?:)?//", re.I)
 
 
