@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from athletes.models import Athlete, Squad
 from club.members import Member
 from club.models import Area, Person, Venue
+from club.roles import Relation
 from club.scope import ClubOwned
 from drills.models import Activity, Checkpoint, Drill
 
@@ -42,9 +43,10 @@ class Practice(ClubOwned):
 
     @classmethod
     def visible_to(cls, member: Member) -> Q:
-        """Athletes and guardians: published practices they are expected at, or came to."""
+        """Athletes and guardians: published practices they are expected at, or came to. A helper: where they stand."""
         expected = Q(squads__athletes__person__in=member.subjects) | Q(attendances__athlete__person__in=member.subjects)
-        return Q(published_at__isnull=False) & expected
+        seen = Q(published_at__isnull=False) & expected
+        return seen | Q(stations__run_by=member.person) if Relation.STATION in member.relations else seen
 
 
 class Attendance(ClubOwned):

@@ -4,6 +4,7 @@ Events are append-only. Everything else here can be derived from them again.
 """
 
 from typing import Any, NoReturn
+from uuid import uuid4
 
 from django.db import models
 from django.db.models import Q
@@ -12,18 +13,22 @@ from django.utils.translation import gettext_lazy as _
 from athletes.models import Athlete
 from club.members import Member
 from club.models import Person
-from club.scope import ClubOwned, ClubQuerySet
+from club.scope import NOTHING, ClubOwned, ClubQuerySet
 from drills.models import Checkpoint, Drill, Fault
 from sessions.practices.models import Practice, Station
 
 
 class Device(ClubOwned):
-    """A tablet, phone or desk from which events come. ``uuid`` is chosen by the device."""
+    """A tablet, phone or desk from which events come. ``uuid`` is chosen by the device.
+
+    clock_offset: what was last added to its clock.
+    """
 
     public_key = "uuid"
     uuid = models.UUIDField()
     name = models.CharField(_("name"), max_length=60, blank=True)
     last_seen_at = models.DateTimeField()
+    clock_offset = models.DurationField(null=True)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["club", "uuid"], name="one_device_a_uuid")]
@@ -54,6 +59,8 @@ class Event(ClubOwned):
 
     target: what it speaks of (its own uuid for a rep or set; the uuid of the rep for a look, void or
     correction), without a foreign key, because it may arrive first. at: the device's clock, corrected once.
+    corrects_others, brings_back: whether its author was allowed, when it was accepted, to correct what others
+    logged, and to bring back who was taken out.
     """
 
     class Kind(models.TextChoices):
@@ -83,16 +90,26 @@ class Event(ClubOwned):
     received_at = models.DateTimeField()
     content = models.JSONField()
     content_hash = models.CharField(max_length=64)
+    corrects_others = models.BooleanField(default=False)
+    brings_back = models.BooleanField(default=False)
 
     objects = EventQuerySet.as_manager()
     subject = "athlete__person"
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["club", "uuid"], name="one_event_a_uuid")]
-        indexes = [models.Index(fields=["club", "target"], name="events_by_target")]
+        indexes = [
+            models.Index(fields=["club", "target"], name="events_by_target"),
+            models.Index(fields=["practice", "kind", "at"], name="events_of_a_practice"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.uuid}"
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        """Events carry coaches' words: whoever does not see the whole club reads derived rows only."""
+        return NOTHING
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         if self.pk:
@@ -157,6 +174,7 @@ class Rep(ClubOwned):
         constraints = [models.UniqueConstraint(fields=["club", "uuid"], name="one_rep_a_uuid")]
         indexes = [
             models.Index(fields=["athlete", "drill", "day"], name="reps_by_athlete_drill_day"),
+            models.Index(fields=["athlete", "-at"], name="reps_of_an_athlete"),
             models.Index(fields=["practice", "at"], name="reps_of_a_practice"),
             models.Index(fields=["club", "source"], name="reps_by_source"),
         ]
@@ -166,7 +184,10 @@ class Rep(ClubOwned):
 
 
 class Look(ClubOwned):
-    """One observer's record of one rep. The deciding one feeds counts and readiness."""
+    """One observer's record of one rep. The deciding one feeds counts and readiness.
+
+    unsafe: this observer called the rep unsafe, or saw an unsafe fault; one such look makes the rep unsafe.
+    """
 
     class Through(models.TextChoices):
         LIVE = "live", _("at the station")
@@ -181,6 +202,7 @@ class Look(ClubOwned):
     watch_set = models.ForeignKey(WatchSet, on_delete=models.PROTECT, related_name="looks")
     deciding = models.BooleanField()
     unnamed_fault = models.BooleanField(default=False)  # a set said "faulty" without naming the fault
+    unsafe = models.BooleanField(default=False)
     at = models.DateTimeField()
 
     subject = "rep__athlete__person"
@@ -259,3 +281,66 @@ class RepNote(ClubOwned):
     def visible_to(cls, member: Member) -> Q:
         released = Q(reader=cls.Reader.ATHLETE, practice__released_at__isnull=False)
         return released & Q(athlete__person__in=member.subjects)
+
+
+class NeedsLook(ClubOwned):
+    """Something recorded that a coach has to judge: it was kept, and changes no figure until then.
+
+    event: uuid of the event. target: what it speaks of (itself, if nothing else); for two recordings of what may be
+    one attempt the earlier one. content: of an event that came with the uuid of another one, as it was sent;
+    ``digest`` tells it from others.
+    """
+
+    class Reason(models.TextChoices):
+        CONFLICT = "conflict", _("came with the number of another entry")
+        FAR_FROM_PRACTICE = "far_from_practice", _("its time is more than 12 hours from the practice")
+        BEFORE_JOINED = "before_joined", _("before the athlete joined")
+        AFTER_LEFT = "after_left", _("after the athlete left")
+        NO_TARGET = "no_target", _("what it speaks of has not arrived")
+        NO_REP = "no_rep", _("no rep within 60 seconds")
+        SECOND_CORRECTION = "second_correction", _("another correction came before it")
+        DOES_NOT_FIT = "does_not_fit", _("does not fit what it speaks of")
+        NOT_YOURS = "not_yours", _("changes what somebody else logged")
+        TWO_DEVICES = "two_devices", _("two devices logged it: one attempt or two?")
+
+    class Settled(models.TextChoices):
+        ACCEPTED = "accepted", _("accepted")
+        DROPPED = "dropped", _("dropped")
+        ONE = "one", _("one attempt")
+        TWO = "two", _("two attempts")
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    practice = models.ForeignKey(Practice, on_delete=models.CASCADE, related_name="needs_looks")
+    event = models.UUIDField()
+    reason = models.CharField(max_length=20, choices=Reason.choices)
+    target = models.UUIDField()
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, null=True, related_name="+")
+    by = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
+    device = models.ForeignKey(Device, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    unsafe = models.BooleanField(default=False)
+    content = models.JSONField(null=True)
+    digest = models.CharField(max_length=64, blank=True)
+    settled_as = models.CharField(max_length=8, choices=Settled.choices, blank=True)
+    settled_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    settled_at = models.DateTimeField(null=True)
+
+    subject = "athlete__person"
+
+    class Meta:
+        ordering = ["at"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["club", "event", "reason", "target", "digest"],
+                name="one_look_needed_a_reason",
+            ),
+            models.CheckConstraint(condition=Q(settled_as="") ^ Q(settled_at__isnull=False), name="settled_at_a_time"),
+        ]
+        indexes = [models.Index(fields=["club", "practice"], name="needs_a_look", condition=Q(settled_as=""))]
+
+    def __str__(self) -> str:
+        return f"{self.get_reason_display()}: {self.event}"
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        return NOTHING

@@ -1,0 +1,263 @@
+"""Takes a batch of events: each is accepted, kept for a look, known already, or rejected with a reason."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.core.exceptions import PermissionDenied
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from athletes.models import Athlete
+from club import audit, duties
+from club.members import Member
+from club.roles import Permission
+from sessions.practices.models import Practice
+from sessions.reps.actions import checks, needs
+from sessions.reps.actions.derive import rederive
+from sessions.reps.actions.rows import Desk
+from sessions.reps.core import clock, events
+from sessions.reps.core.events import Batch, Kind, Unusable
+from sessions.reps.core.reading import Problem
+from sessions.reps.models import Device, Event, NeedsLook
+from sessions.reps.queries import known as knowing
+from sessions.reps.queries.known import Known
+from sessions.reps.words import message
+
+ACCEPTED, KEPT, DUPLICATE, REJECTED = "accepted", "kept", "duplicate", "rejected"
+TRIES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What became of one item. state: accepted, kept (stored; a coach looks at it), duplicate or rejected."""
+
+    uuid: str | None
+    state: str
+    reason: str = ""
+    message: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """now: the server's clock; results in the order of the items."""
+
+    now: datetime
+    results: tuple[Result, ...]
+
+
+def take_events(
+    *, by: Member, practice: Practice, batch: Batch | Mapping[str, Any], received_at: datetime | None = None
+) -> Answer:
+    """Stores what can be taken and derives its rows, in one transaction.
+
+    The same batch again changes nothing. Raises PermissionDenied for a member who may not log,
+    ``sessions.reps.core.reading.Refused`` for a mapping that is no batch, Practice.DoesNotExist for a practice that
+    the member does not see.
+    """
+    member = by.acting(Permission.REPS_LOG)
+    if not member.relations:
+        raise PermissionDenied
+    read = batch if isinstance(batch, Batch) else events.read_batch(batch)
+    received_at = received_at or timezone.now()
+    for attempt in range(1, TRIES + 1):
+        try:
+            with transaction.atomic():
+                return _take(member, practice, read, received_at)
+        except IntegrityError:  # somebody else stored one of these uuids meanwhile: now it is there to be found
+            if attempt == TRIES:
+                raise
+    raise AssertionError
+
+
+@dataclass(slots=True)
+class _Taking:
+    """One batch being taken. results by position; taken: what is to be stored, with its corrected time."""
+
+    device: Device
+    offset: timedelta
+    known: Known
+    hashes: dict[UUID, str]
+    theirs: set[UUID]
+    results: dict[int, Result] = field(default_factory=dict)
+    taken: dict[UUID, tuple[int, events.Event]] = field(default_factory=dict)
+    own: set[UUID] = field(default_factory=set)
+    clashes: list[events.Event] = field(default_factory=list)
+
+    def reject(self, number: int, uuid: object, problem: Problem) -> None:
+        self.results[number] = Result(str(uuid) if uuid else None, REJECTED, problem.reason, message(problem))
+
+    def at(self, event: events.Event) -> datetime:
+        return clock.corrected(event.at, self.offset)
+
+    def digest(self, event: events.Event) -> str:
+        return events.digest(event, self.device.uuid, self.known.practice.pk)
+
+
+def _take(member: Member, practice: Practice, batch: Batch, received_at: datetime) -> Answer:
+    practice = _lock(member, practice)
+    taking = _prepare(member, practice, batch, received_at)
+    for number, item in enumerate(batch.items):
+        _judge(taking, number, item)
+    desk = Desk(practice, taking.known.rows)
+    stored = _store(taking, received_at)
+    _keep(taking, desk, stored)
+    _keep_clashes(taking)
+    keys = rederive(practice, stored, taking.known.rows) if stored else set()
+    _audit(member, stored)
+    duties.leave("day_counts", practice.club, sorted(keys))
+    _answer_taken(taking, stored)
+    return Answer(timezone.now(), tuple(result for _, result in sorted(taking.results.items())))
+
+
+def _lock(member: Member, practice: Practice) -> Practice:
+    """Batches of one practice are taken one after the other: what they derive depends on each other."""
+    visible = Practice.objects.for_member(member).filter(pk=practice.pk).values("pk")
+    rows = Practice.objects.for_club(member.club).select_for_update(no_key=True)
+    found = rows.get(pk=practice.pk, pk__in=visible)
+    found.club = member.club
+    return found
+
+
+def _prepare(member: Member, practice: Practice, batch: Batch, received_at: datetime) -> _Taking:
+    sent = [item for item in batch.items if isinstance(item, events.Event)]
+    device = _device(member, batch, received_at)
+    own = {uuid for event in sent for uuid in events.own_uuids(event)}
+    return _Taking(
+        device=device,
+        offset=device.clock_offset,
+        known=knowing.known(member, practice, sent, knowing.catalogue_rows(member.club)),
+        hashes=knowing.hashes(member.club, own),
+        theirs=knowing.reps_of_sets(member.club, (event.uuid for event in sent)),
+    )
+
+
+def _device(member: Member, batch: Batch, received_at: datetime) -> Device:
+    row = Device.objects.for_club(member.club).filter(uuid=batch.device).first()
+    row = row or Device(club=member.club, uuid=batch.device)
+    row.clock_offset = clock.offset(batch.sent_at, received_at, row.clock_offset)
+    row.name = batch.device_name or row.name
+    row.last_seen_at = max(received_at, row.last_seen_at or received_at)
+    row.save()
+    return row
+
+
+def _judge(taking: _Taking, number: int, item: events.Event | Unusable) -> None:
+    if isinstance(item, Unusable):
+        taking.reject(number, item.uuid, item.problem)
+        return
+    there = taking.hashes.get(item.uuid)
+    if there == taking.digest(item):
+        taking.results[number] = Result(str(item.uuid), DUPLICATE)
+    elif there is not None or _clashes(taking, item):
+        taking.clashes.append(item)
+        taking.reject(number, item.uuid, Problem("conflict", "uuid"))
+    elif problem := checks.refusal(item, taking.at(item), taking.known):
+        taking.reject(number, item.uuid, problem)
+    else:
+        _accept(taking, number, item)
+
+
+def _clashes(taking: _Taking, item: events.Event) -> bool:
+    """Whether a uuid of its reps is that of something else."""
+    mine = events.own_uuids(item)
+    return item.uuid in taking.theirs or any(uuid in taking.hashes or uuid in taking.own for uuid in mine)
+
+
+def _accept(taking: _Taking, number: int, item: events.Event) -> None:
+    """Seen from now on by the rest of the batch, too."""
+    taking.taken[item.uuid] = (number, item)
+    taking.hashes[item.uuid] = taking.digest(item)
+    mine = events.own_uuids(item)
+    taking.own.update(mine)
+    member, practice = taking.known.member, taking.known.practice
+    target = knowing.Target(item.kind, member.person.pk, practice.pk)
+    taking.known.targets.update(dict.fromkeys(mine, target))
+    if item.kind is Kind.OUT_OF_PRACTICE and item.athlete:
+        taking.known.out.setdefault(item.athlete, taking.at(item))
+
+
+def _store(taking: _Taking, received_at: datetime) -> list[Event]:
+    member = taking.known.member
+    rights = {
+        "corrects_others": member.may(Permission.REPS_CORRECT),
+        "brings_back": member.may(Permission.PRACTICE_PLAN),
+    }
+    rows = [
+        Event(
+            club=member.club,
+            uuid=event.uuid,
+            version=events.VERSION,
+            kind=event.kind,
+            practice=taking.known.practice,
+            device=taking.device,
+            by=member.person,
+            athlete_id=event.athlete,
+            target=event.target,
+            device_at=event.at,
+            at=taking.at(event),
+            sequence=event.sequence,
+            received_at=received_at,
+            content=events.plain(event.content),
+            content_hash=taking.hashes[event.uuid],
+            **rights,
+        )
+        for _, event in taking.taken.values()
+    ]
+    return Event.objects.bulk_create(rows)
+
+
+def _keep(taking: _Taking, desk: Desk, stored: list[Event]) -> None:
+    """Marks those that a coach has to let in."""
+    kept = []
+    for row in stored:
+        event = taking.taken[row.uuid][1]
+        if reason := checks.gate(event, row.at, taking.known):
+            kept.append((row, reason))
+    needs.keep(desk, kept)
+
+
+def _keep_clashes(taking: _Taking) -> None:
+    """Keeps what came under a uuid that stands for something else. Sent again, it is kept once."""
+    member, practice = taking.known.member, taking.known.practice
+    NeedsLook.objects.bulk_create(
+        [
+            NeedsLook(
+                club=member.club,
+                practice=practice,
+                event=event.uuid,
+                reason=NeedsLook.Reason.CONFLICT,
+                target=event.uuid,
+                athlete_id=event.athlete if event.athlete in taking.known.athletes else None,
+                by=member.person,
+                device=taking.device,
+                at=taking.at(event),
+                content={"kind": event.kind, "sequence": event.sequence, **events.plain(event.content)},
+                digest=taking.digest(event),
+            )
+            for event in taking.clashes
+        ],
+        ignore_conflicts=True,
+    )
+
+
+def _audit(member: Member, stored: Iterable[Event]) -> None:
+    out = [row for row in stored if row.kind == Kind.OUT_OF_PRACTICE]
+    athletes = Athlete.objects.in_bulk({row.athlete_id for row in out}) if out else {}
+    for row in out:
+        audit.note(member, "took out of practice", athletes[row.athlete_id], {"reason": row.content["reason"]})
+
+
+def _answer_taken(taking: _Taking, stored: list[Event]) -> None:
+    """Accepted, or kept with the reason that a coach sees."""
+    waiting: dict[UUID, str] = {}
+    if stored:
+        club = taking.known.member.club
+        rows = NeedsLook.objects.for_club(club).filter(event__in=list(taking.taken), settled_as="")
+        waiting = dict(rows.exclude(reason="conflict").values_list("event", "reason"))
+    for uuid, (number, _) in taking.taken.items():
+        reason = waiting.get(uuid, "")
+        said = message(Problem(reason)) if reason else ""
+        taking.results[number] = Result(str(uuid), KEPT if reason else ACCEPTED, reason, said)

@@ -1,0 +1,90 @@
+"""The door through which devices send what was recorded."""
+
+import codecs
+import json
+from typing import Any, NoReturn
+
+from django.utils import timezone
+from drf_spectacular.utils import OpenApiResponse, extend_schema
+from rest_framework import status
+from rest_framework.exceptions import APIException
+from rest_framework.parsers import BaseParser
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from club.api import ClubAPIView
+from club.roles import Permission
+from sessions.practices.models import Practice
+from sessions.reps.actions import take_events
+from sessions.reps.core.events import read_batch
+from sessions.reps.core.reading import Problem, Refused
+from sessions.reps.serializers import AnswerSerializer, BatchSerializer, ProblemSerializer
+from sessions.reps.words import message
+
+MOST_BYTES = 1024 * 1024
+
+
+class Unreadable(APIException):
+    """The request as a whole cannot be used; the answer names the reason, the field and what to do."""
+
+    status_code = status.HTTP_400_BAD_REQUEST
+
+    def __init__(self, problem: Problem) -> None:
+        super().__init__({"reason": problem.reason, "field": problem.field, "message": message(problem)})
+
+
+class TooLarge(Unreadable):
+    status_code = status.HTTP_413_REQUEST_ENTITY_TOO_LARGE
+
+
+class BatchParser(BaseParser):
+    """JSON of a bounded size, read strictly: no NaN, no bytes that are not UTF-8, no endless nesting."""
+
+    media_type = "application/json"
+
+    def parse(self, stream: Any, media_type: str | None = None, parser_context: Any = None) -> Any:
+        text = stream.read(MOST_BYTES + 1)
+        if len(text) > MOST_BYTES:
+            raise TooLarge(Problem("too_large", limit=str(MOST_BYTES)))
+        try:
+            return json.loads(codecs.decode(text, "utf-8"), parse_constant=_no_constant)
+        except (ValueError, RecursionError):
+            raise Unreadable(Problem("not_json")) from None
+
+
+def _no_constant(name: str) -> NoReturn:
+    raise ValueError(name)
+
+
+class EventsView(ClubAPIView):
+    """Events recorded at a practice."""
+
+    permission = Permission.REPS_LOG
+    kinds = {"practice": Practice}
+    parser_classes = [BatchParser]
+
+    @extend_schema(
+        operation_id="send_events",
+        summary="Sends what was recorded at a practice",
+        description=(
+            "Takes a batch of events and answers for each, in the order sent. Sending the same again changes "
+            "nothing, so a device sends until it has an answer. accepted: stored. kept: stored, and a coach looks "
+            "at it before it counts. duplicate: stored before. rejected: not stored, and the message says what to do."
+        ),
+        request=BatchSerializer,
+        responses={
+            200: AnswerSerializer,
+            400: OpenApiResponse(ProblemSerializer, "The batch as a whole cannot be read."),
+            403: OpenApiResponse(description="Not signed in, no CSRF token, or may not log."),
+            404: OpenApiResponse(description="No such club or practice for this member."),
+            413: OpenApiResponse(ProblemSerializer, "Larger than 1 MiB."),
+        },
+    )
+    def post(self, request: Request, club: str, practice: str) -> Response:
+        received_at = timezone.now()
+        try:
+            batch = read_batch(request.data)
+        except Refused as refused:
+            raise Unreadable(refused.problem) from None
+        answer = take_events(by=self.member, practice=self.found["practice"], batch=batch, received_at=received_at)
+        return Response(AnswerSerializer(answer).data)

@@ -1,0 +1,137 @@
+"""What the ids inside posted events mean, to this member, in this practice. A fixed number of queries a batch."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from django.db.models import Q
+
+from athletes.models import Athlete
+from club.members import Member
+from club.models import Club
+from drills.models import Checkpoint, Drill, DrillCheckpoint, Fault
+from sessions.practices.models import Attendance, Practice, Station
+from sessions.reps.core.events import Event as Sent
+from sessions.reps.core.events import Kind
+from sessions.reps.core.stored import Catalogue
+from sessions.reps.models import Event, Rep
+
+
+@dataclass(frozen=True, slots=True)
+class CatalogueRows:
+    """A club's catalogue by key, retired things included: what happened at a station stays recorded."""
+
+    drills: dict[str, int]
+    floor: frozenset[str]
+    checkpoints: dict[str, int]
+    faults: dict[str, int]
+    values: Catalogue
+
+
+def catalogue_rows(club: Club) -> CatalogueRows:
+    """Four queries of the catalogue's size."""
+    drills = list(Drill.objects.for_club(club).values_list("key", "pk", "risk"))
+    faults = list(Fault.objects.for_club(club).values_list("key", "pk", "checkpoint__key", "unsafe"))
+    offers: dict[str, set[str]] = {}
+    for drill, checkpoint in DrillCheckpoint.objects.for_club(club).values_list("drill__key", "checkpoint__key"):
+        offers.setdefault(drill, set()).add(checkpoint)
+    return CatalogueRows(
+        drills={key: pk for key, pk, _ in drills},
+        floor=frozenset(key for key, _, risk in drills if risk == "floor"),
+        checkpoints=dict(Checkpoint.objects.for_club(club).values_list("key", "pk")),
+        faults={key: pk for key, pk, _, _ in faults},
+        values=Catalogue(
+            offers={drill: frozenset(keys) for drill, keys in offers.items()},
+            checkpoint_of={key: checkpoint for key, _, checkpoint, _ in faults},
+            unsafe_faults=frozenset(key for key, _, _, unsafe in faults if unsafe),
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """An event that another one speaks of."""
+
+    kind: str
+    by: UUID
+    practice: UUID
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """When an athlete joined, and left if they did."""
+
+    joined_on: date
+    left_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """Everything that the checks of a batch ask for. out: since when an athlete is out of this practice."""
+
+    member: Member
+    practice: Practice
+    athletes: dict[UUID, Joined]
+    out: dict[UUID, object]
+    stations: frozenset[UUID]
+    rows: CatalogueRows
+    targets: dict[UUID, Target]
+
+
+def known(member: Member, practice: Practice, sent: Collection[Sent], rows: CatalogueRows) -> Known:
+    athletes = {event.athlete for event in sent if event.athlete}
+    return Known(
+        member=member,
+        practice=practice,
+        athletes=_athletes(member, practice, athletes),
+        out=_out(practice, athletes),
+        stations=frozenset(Station.objects.for_member(member).filter(practice=practice).values_list("pk", flat=True)),
+        rows=rows,
+        targets=_targets(member.club, {event.target for event in sent if event.target != event.uuid}),
+    )
+
+
+def _athletes(member: Member, practice: Practice, ids: Collection[UUID]) -> dict[UUID, Joined]:
+    """A coach's: all of the club. A helper's: those of this practice."""
+    if member.sees_club:
+        rows = Athlete.objects.for_member(member)
+    else:
+        here = Q(squads__practices=practice) | Q(attendances__practice=practice)
+        rows = Athlete.objects.for_club(member.club).filter(here | Q(assignments__block__practice=practice)).distinct()
+    found = rows.filter(pk__in=ids).values_list("pk", "joined_on", "left_on")
+    return {pk: Joined(joined, left) for pk, joined, left in found}
+
+
+def _out(practice: Practice, ids: Collection[UUID]) -> dict[UUID, object]:
+    rows = Attendance.objects.for_club(practice.club).filter(
+        practice=practice, athlete__in=ids, state=Attendance.State.OUT
+    )
+    return dict(rows.values_list("athlete_id", "at"))
+
+
+def _targets(club: Club, uuids: Collection[UUID]) -> dict[UUID, Target]:
+    """Stored events by their uuid, and sets by the uuids of their reps."""
+    if not uuids:
+        return {}
+    of_sets = dict(Rep.objects.for_club(club).filter(uuid__in=uuids, place_in_set__gt=0).values_list("uuid", "source"))
+    rows = Event.objects.for_club(club).filter(uuid__in={*uuids, *of_sets.values()})
+    found = {
+        uuid: Target(kind, by, at) for uuid, kind, by, at in rows.values_list("uuid", "kind", "by_id", "practice_id")
+    }
+    return found | {rep: found[source] for rep, source in of_sets.items() if source in found}
+
+
+def hashes(club: Club, uuids: Iterable[UUID]) -> dict[UUID, str]:
+    """The content hashes of the events already stored under these uuids."""
+    return dict(Event.objects.for_club(club).filter(uuid__in=set(uuids)).values_list("uuid", "content_hash"))
+
+
+def reps_of_sets(club: Club, uuids: Iterable[UUID]) -> set[UUID]:
+    """Those of the uuids that are a set's reps."""
+    rows = Rep.objects.for_club(club).filter(uuid__in=set(uuids), place_in_set__gt=0)
+    return set(rows.values_list("uuid", flat=True))
+
+
+LIVE = frozenset({Kind.REP, Kind.SET, Kind.LOOK, Kind.HOLD, Kind.RELEASE, Kind.ATTENDANCE, Kind.OUT_OF_PRACTICE})
+"""Kinds that are recorded while it happens. The others may well be written days later."""
