@@ -7,7 +7,7 @@ path leads to the same path over https.
 import io
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import ClassVar
@@ -22,10 +22,10 @@ from django.utils.translation.trans_real import parse_accept_lang_header
 from deploy.data_folder import ROOT
 
 PAGES = ROOT / "deploy" / "pages"
-TOKENS = ROOT / "club" / "static" / "club" / "css" / "tokens.css"
+LOOK = ROOT / "club" / "static" / "club"
 HEADERS = {
-    "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; "
-    "form-action 'none'; frame-ancestors 'none'",
+    "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self'; font-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
     "Cache-Control": "no-store",
@@ -46,9 +46,13 @@ class Trust:
             "/": lambda: ("text/html; charset=utf-8", self._page(languages)),
             "/sixmark-ca.crt": lambda: ("application/x-x509-ca-cert", self.authority.read_bytes()),
             "/site.svg": lambda: ("image/svg+xml", self._code),
+            "/mark.svg": lambda: ("image/svg+xml", (LOOK / "img" / "mark.svg").read_bytes()),
             "/trust.css": lambda: ("text/css", (PAGES / "trust.css").read_bytes()),
-            "/tokens.css": lambda: ("text/css", TOKENS.read_bytes() if TOKENS.exists() else b""),
+            "/tokens.css": lambda: ("text/css", (LOOK / "css" / "tokens.css").read_bytes()),
         }
+        # The tokens name the faces relative to themselves; only files that are there can be asked for.
+        for font in (LOOK / "vendor" / "fonts").glob("*.woff2"):
+            served[f"/vendor/fonts/{font.name}"] = partial(_font, font)
         return served[path]() if path in served else None
 
     @cached_property
@@ -64,6 +68,10 @@ class Trust:
             values = {"site": self.site, "name": name, "fingerprint": self.fingerprint}
             context = Context(values | {"language": translation.get_language()})
             return engine.get_template("trust.html").render(context).encode()
+
+
+def _font(file: Path) -> tuple[str, bytes]:
+    return "font/woff2", file.read_bytes()
 
 
 def _language(accepted: str) -> str:

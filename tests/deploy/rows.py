@@ -28,6 +28,18 @@ def _postgresql(url: str) -> Tables:
         return {name: sorted(map(repr, connection.execute(f'SELECT * FROM "{name}"').fetchall())) for (name,) in names}
 
 
+def rows(where: Place, query: str) -> list[tuple[object, ...]]:
+    """What one SELECT answers."""
+    url = where.environment.get("SIXMARK_DATABASE_URL", "")
+    if url:
+        import psycopg
+
+        with psycopg.connect(url) as server:
+            return list(server.execute(query).fetchall())
+    with closing(sqlite3.connect(where.data / "sixmark.sqlite3")) as connection:
+        return list(connection.execute(query))
+
+
 def change(where: Place, statement: str) -> None:
     """One SQL statement, as a fault or a later change would leave it."""
     url = where.environment.get("SIXMARK_DATABASE_URL", "")

@@ -5,16 +5,23 @@ import json
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from uuid import UUID
 
 import pytest
 
 from deploy import health
 from tests.deploy.conftest import FirstStart
-from tests.deploy.rows import change, every_row
+from tests.deploy.rows import change, every_row, rows
 from tests.deploy.running import Place, up
 
 pytestmark = pytest.mark.processes
 
+ONE_ATHLETE = """
+    SELECT person_id, club_id FROM club_membership AS one
+    WHERE role = 'athlete' AND NOT EXISTS
+        (SELECT 1 FROM club_membership AS other WHERE other.person_id = one.person_id AND other.id <> one.id)
+    ORDER BY 1 LIMIT 1
+"""
 CLIP = bytes(range(256)) * 40
 
 
@@ -80,6 +87,26 @@ def test_a_restored_server_starts_and_is_well(started: Place, made: Path) -> Non
     assert _restore(started, made) == ""
     with up(started) as site:
         assert health.ask(site.address).good
+
+
+@pytest.mark.parametrize("ledger", ["of the live data", "beside the backup"])
+def test_who_was_erased_after_the_backup_does_not_come_back_with_it(
+    started: Place, copy: Path, made: Path, ledger: str
+) -> None:
+    person, club = rows(started, ONE_ATHLETE)[0]
+    assert _given_name(started, person) != [("",)]
+    live = started.data / "erasures.jsonl"
+    entry = {"club": str(UUID(str(club))), "person": str(UUID(str(person))), "at": "2026-03-01T12:00:00+00:00"}
+    (live if ledger == "of the live data" else copy.parent / "erasures.jsonl").write_text(json.dumps(entry) + "\n")
+    assert _restore(started, copy) == ""
+    assert _given_name(started, person) == [("",)]
+    assert json.loads(live.read_text(encoding="utf-8")) == entry
+    live.unlink()  # for the other tests: as if nobody had been erased
+    assert _restore(started, made) == ""
+
+
+def _given_name(where: Place, person: object) -> list[tuple[object, ...]]:
+    return rows(where, f"SELECT given_name FROM club_person WHERE id = '{person}'")
 
 
 @pytest.mark.usefixtures("undamaged")
