@@ -1,0 +1,1 @@
+"""Writes of practices: the calendar, the plan by hand, adults' presence."""

@@ -1,0 +1,1 @@
+"""Reads of practices: the calendar, one practice, its plan, who is there."""

@@ -1,0 +1,70 @@
+"""Who is there: adults, as they check in and out here, and athletes, as their events say."""
+
+from collections import Counter
+from dataclasses import dataclass
+
+from club.members import Member
+from club.models import Person
+from drills.core.catalogue import AdultLevel
+from sessions.practices.core.rules import ADULTS_ON_SITE
+from sessions.practices.models import AdultPresence, Attendance, Practice
+from sessions.practices.queries import calendar
+from sessions.practices.queries.plan import adult_levels, attendance_states, expected, labels
+
+
+@dataclass(frozen=True, slots=True)
+class AdultLine:
+    """An adult of the club. presence None: not named for this practice. level: the highest held."""
+
+    person: Person
+    level: AdultLevel | None
+    presence: AdultPresence | None
+
+    @property
+    def here(self) -> bool:
+        return bool(self.presence and self.presence.came_at and not self.presence.left_at)
+
+
+@dataclass(frozen=True, slots=True)
+class AthleteLine:
+    athlete_id: object
+    label: str
+    state: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Attendances:
+    adults: tuple[AdultLine, ...]
+    athletes: tuple[AthleteLine, ...]
+
+    @property
+    def adults_here(self) -> int:
+        return sum(line.here for line in self.adults)
+
+    @property
+    def floor_only(self) -> bool:
+        """Fewer than two adults are checked in."""
+        return self.adults_here < ADULTS_ON_SITE
+
+    @property
+    def came(self) -> int:
+        counts = Counter(line.state for line in self.athletes)
+        return counts[Attendance.State.HERE] + counts[Attendance.State.LATE]
+
+
+def attendances(member: Member, practice: Practice) -> Attendances:
+    rows = AdultPresence.objects.for_member(member).filter(practice=practice).select_related("person")
+    presences = {row.person_id: row for row in rows}
+    people = list(calendar.adults(member))
+    levels = adult_levels(member, [person.pk for person in people])
+    athletes = expected(member, practice)
+    named, states = labels(athletes), attendance_states(member, practice)
+    words = dict(Attendance.State.choices)
+    return Attendances(
+        tuple(AdultLine(person, levels.get(person.pk), presences.get(person.pk)) for person in people),
+        tuple(
+            AthleteLine(a.pk, named[a.pk], states.get(a.pk, ""), str(words.get(states.get(a.pk, ""), "")))
+            for a in athletes
+        ),
+    )

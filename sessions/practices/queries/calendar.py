@@ -1,0 +1,103 @@
+"""Practices as a list and one by one, and what a practice can be made of."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+from typing import Any
+
+from django.db.models import Count, Q, QuerySet
+
+from athletes.models import Squad
+from club.members import Member
+from club.models import Membership, Person, Venue
+from drills.models import Checkpoint
+from sessions.practices.core.clock import instant
+from sessions.practices.models import Practice
+
+
+class State(StrEnum):
+    DRAFT = "draft"
+    PUBLISHED = "published"
+    CANCELLED = "cancelled"
+    RELEASED = "released"
+
+
+def state(practice: Practice) -> State:
+    """What stands: cancelled hides all else, released comes after published."""
+    if practice.cancelled_at:
+        return State.CANCELLED
+    if practice.released_at:
+        return State.RELEASED
+    return State.PUBLISHED if practice.published_at else State.DRAFT
+
+
+def starts_at(practice: Practice) -> datetime:
+    return instant(practice.day, practice.starts, practice.zone)
+
+
+def upcoming(member: Member, today: date) -> QuerySet[Practice]:
+    """Today's and later ones, the next first."""
+    return _rows(member).filter(day__gte=today).order_by("day", "starts", "pk")
+
+
+def past(member: Member, today: date) -> QuerySet[Practice]:
+    """Before today, the last first."""
+    return _rows(member).filter(day__lt=today).order_by("-day", "-starts", "pk")
+
+
+def _rows(member: Member) -> QuerySet[Any]:
+    came = Q(attendances__state__in=["here", "late"])
+    return (
+        Practice.objects.for_member(member)
+        .select_related("venue", "focus")
+        .prefetch_related("squads")
+        .annotate(came=Count("attendances", filter=came, distinct=True), planned=Count("blocks", distinct=True))
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A practice in a list. came: athletes; blocks: of the plan."""
+
+    practice: Practice
+    state: State
+    squads: str
+    came: int
+    blocks: int
+
+
+def lines(practices: Iterable[Any]) -> list[Line]:
+    return [
+        Line(row, state(row), ", ".join(squad.name for squad in row.squads.all()), row.came, row.planned)
+        for row in practices
+    ]
+
+
+def venues(member: Member) -> QuerySet[Venue]:
+    return Venue.objects.for_member(member).order_by("name")
+
+
+def squads(member: Member) -> QuerySet[Squad]:
+    return Squad.objects.for_member(member).order_by("name")
+
+
+def checkpoints(member: Member) -> QuerySet[Checkpoint]:
+    return Checkpoint.objects.for_member(member).filter(retired=False)
+
+
+def adults(member: Member) -> QuerySet[Person]:
+    """Adults with a level: who counts at a practice."""
+    rows = Membership.objects.for_member(member).filter(left_on__isnull=True).exclude(adult_level="")
+    return _people(member, rows)
+
+
+def runners(member: Member) -> QuerySet[Person]:
+    """Who may stand at a station: adults with a level, and helpers, who never count as adults."""
+    rows = Membership.objects.for_member(member).filter(left_on__isnull=True)
+    return _people(member, rows.filter(~Q(adult_level="") | Q(role=Membership.RoleChoice.HELPER)))
+
+
+def _people(member: Member, rows: QuerySet[Membership]) -> QuerySet[Person]:
+    people = Person.objects.for_member(member).filter(pk__in=rows.values("person"))
+    return people.order_by("given_name", "family_name", "pk")

@@ -1,0 +1,26 @@
+"""Addresses below /c/<club>/practices/."""
+
+from django.urls import path
+
+from sessions.practices.views import attendance, calendar, plan
+
+urlpatterns = [
+    path("", calendar.practices, name="practices"),
+    path("new/", calendar.new_practice, name="new_practice"),
+    path("<uuid:practice>/", calendar.practice, name="practice"),
+    path("<uuid:practice>/edit/", calendar.edit_practice, name="edit_practice"),
+    path("<uuid:practice>/publish/", calendar.publish, name="publish_practice"),
+    path("<uuid:practice>/cancel/", calendar.cancel, name="cancel_practice"),
+    path("<uuid:practice>/uncancel/", calendar.uncancel, name="uncancel_practice"),
+    path("<uuid:practice>/release/", calendar.release, name="release_practice"),
+    path("<uuid:practice>/attendance/", attendance.attendance, name="attendance"),
+    path("<uuid:practice>/sheet/", plan.wall_sheet, name="wall_sheet"),
+    path("<uuid:practice>/plan/", plan.plan, name="plan"),
+    path("<uuid:practice>/plan/block/", plan.add_block, name="add_block"),
+    path("<uuid:practice>/plan/block/<int:block>/remove/", plan.remove_block, name="remove_block"),
+    path("<uuid:practice>/plan/station/", plan.add_station, name="add_station"),
+    path("<uuid:practice>/plan/station/<uuid:station>/adult/", plan.station_adult, name="station_adult"),
+    path("<uuid:practice>/plan/station/<uuid:station>/remove/", plan.remove_station, name="remove_station"),
+    path("<uuid:practice>/plan/assign/", plan.assign, name="assign"),
+    path("<uuid:practice>/plan/unassign/<uuid:assignment>/", plan.unassign, name="unassign"),
+]
