@@ -26,12 +26,12 @@ STRIP_STEPS = (6, 5, 4, 3, 2, 1)
 class Plan(StrEnum):
     """How far a practice is. HELD and NOT_HELD lie behind today."""
 
-    CANCELLED = "cancelled"
     HELD = "held"
     NOT_HELD = "not held"
     PUBLISHED = "published"
     DRAFT = "draft"
     NO_PLAN = "no plan"
+    CANCELLED = "cancelled"
 
 
 def plan_of(day: date, today: date, *, cancelled: bool, published: bool, blocks: int, came: int, done: int) -> Plan:
@@ -131,8 +131,8 @@ def recent_reps(newest_first: Iterable[DayFigures], at_least: int = RECENT_REPS)
 
 
 class CellState(StrEnum):
-    """What a cell shows. UNTRIED: nothing is known. NO_REPS: tried, and no rep counted yet. AHEAD: settled, and no
-    drill that needs it has been begun, so there is something to decide."""
+    """What a cell shows. UNTRIED: nothing is known. NO_REPS: tried, and no rep counted yet. AHEAD: settled, leads to
+    other drills, and none of them has been begun: there is something to decide."""
 
     UNTRIED = "untried"
     NO_REPS = "no reps yet"
@@ -146,6 +146,7 @@ class CellState(StrEnum):
 
 SETTLED_STATES = frozenset({CellState.AHEAD, CellState.SETTLED})
 IN_WORK = frozenset({CellState.TOO_LITTLE_SEEN, CellState.KEEP_ON, CellState.EASIER_DRILL, CellState.AHEAD})
+_CSS = {CellState.AHEAD: "inv", CellState.EASIER_DRILL: "bk", CellState.SETTLED: "done", CellState.HELD: "held"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,15 +164,15 @@ class Figures:
     days: int
 
 
-def cell_state(figures: Figures | None, *, held: bool, begun_after: bool) -> CellState:
-    """figures: None where the athlete never tried the drill. held: a restriction excludes it. begun_after: a drill that
-    needs this one has counted reps."""
+def cell_state(figures: Figures | None, *, held: bool, leads_on: bool) -> CellState:
+    """figures: None where the athlete never tried the drill. held: a restriction excludes it. leads_on: other drills
+    need this one, and none of them has counted reps."""
     if held:
         return CellState.HELD
     if figures is None:
         return CellState.UNTRIED
     if figures.advice == CellState.SETTLED:
-        return CellState.SETTLED if begun_after else CellState.AHEAD
+        return CellState.AHEAD if leads_on else CellState.SETTLED
     return CellState(figures.advice)
 
 
@@ -204,6 +205,14 @@ class Cell:
     figures: Figures | None
     first: bool
     words: str
+
+    @property
+    def has_bar(self) -> bool:
+        return self.state in IN_WORK
+
+    @property
+    def css(self) -> str:
+        return _CSS.get(self.state, "")
 
 
 @dataclass(frozen=True, slots=True)

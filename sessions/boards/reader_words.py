@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 
 from club.core.run_strip import Hand, foot_of_landing
-from sessions.boards.words import NBSP
+from sessions.boards.words import glued
 
 # The athlete
 
@@ -78,13 +78,8 @@ def came_sentence(name: str, came: int, practices: int) -> str:
         return (_("%(name)s came to the last practice.") if came else _("%(name)s was not at the last practice.")) % {
             "name": name
         }
-    return _("%(name)s came to %(share)s.") % {
-        "name": name,
-        "share": (
-            ngettext("%(came)d of the last %(n)d practice", "%(came)d of the last %(n)d practices", practices)
-            % {"came": came, "n": practices}
-        ).replace(" ", NBSP),
-    }
+    share = ngettext("%(came)d of the last %(n)d practice", "%(came)d of the last %(n)d practices", practices)
+    return _("%(name)s came to %(share)s.") % {"name": name, "share": glued(share % {"came": came, "n": practices})}
 
 
 def safeguarding_words(name: str, phone: str) -> str:

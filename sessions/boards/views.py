@@ -64,7 +64,6 @@ def squad_board(request: HttpRequest, member: Member) -> HttpResponse:
         return HttpResponse(status=UNCHANGED)
     context = {
         "board": board,
-        "states": core.CellState,
         "stamp": stamp,
         "squads": all_squads,
         "chosen": chosen,

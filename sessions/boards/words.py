@@ -4,6 +4,7 @@ Counts and shares keep their blanks unbreakable, so that "13 of 15" and "65 %" n
 """
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time
@@ -33,6 +34,11 @@ def capital(text: str) -> str:
 
 def share_of(part: int, whole: int) -> str:
     return (_("%(part)d of %(whole)d") % {"part": part, "whole": whole}).replace(" ", NBSP)
+
+
+def glued(text: str) -> str:
+    """Every number stays with the word after it."""
+    return re.sub(r"(?<=\d) ", NBSP, text)
 
 
 def low_percent(share: float) -> str:
@@ -125,7 +131,7 @@ def waiting_sentence(figures: WeekFigures) -> str:
         )
     if figures.easier:
         parts.append(
-            ngettext("%(n)d speaks for an easier drill", "%(n)d speak for an easier drill", figures.easier)
+            ngettext("%(n)d drill speaks for an easier one", "%(n)d drills speak for an easier one", figures.easier)
             % {"n": figures.easier}
         )
     if figures.away:
@@ -172,7 +178,7 @@ def recent_sentence(recent: RecentReps) -> str:
         "counted": recent.counted,
     }
     on = ngettext("on %(days)d day", "on %(days)d days", recent.days) % {"days": recent.days}
-    return _("Good in %(reps)s %(on)s.") % {"reps": reps.replace(" ", NBSP), "on": on.replace(" ", NBSP)}
+    return _("Good in %(reps)s %(on)s.") % {"reps": glued(reps), "on": glued(on)}
 
 
 def advice_name(state: CellState) -> str:

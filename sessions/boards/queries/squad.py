@@ -1,6 +1,6 @@
 """The squad board: athletes by drills from stored readiness. The number of queries does not grow with either."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
@@ -43,10 +43,10 @@ class Progression:
     drills: tuple[Drill, ...]
     leads_to: Mapping[int, tuple[Drill, ...]]
 
-    def begun_after(self, drill: Drill, counted: Iterable[int]) -> bool:
-        """Whether a drill that needs this one is among those with counted reps."""
-        found = set(counted)
-        return any(later.pk in found for later in self.leads_to.get(drill.pk, ()))
+    def leads_on(self, drill: Drill, counted: Set[int]) -> bool:
+        """Whether other drills need this one and none of them is among those with counted reps."""
+        later = self.leads_to.get(drill.pk, ())
+        return bool(later) and not any(one.pk in counted for one in later)
 
 
 def progression(member: Member) -> Progression:
@@ -145,7 +145,7 @@ def _row(course: Progression, athlete: Athlete, readings: Mapping[int, DrillRead
     for drill in course.drills:
         reading = readings.get(drill.pk)
         shown = figures(reading) if reading else None
-        state = cell_state(shown, held=drill.risk in held, begun_after=course.begun_after(drill, counted))
+        state = cell_state(shown, held=drill.risk in held, leads_on=course.leads_on(drill, counted))
         said = words.cell_words(name, drill.name, state, shown)
         cells.append(Cell(drill.key, state, shown, drill.stage_id != stage, said))
         stage = drill.stage_id
@@ -223,8 +223,8 @@ def athlete_stands(member: Member, athlete: Athlete, today: date) -> list[DrillS
     stands = []
     for drill in course.drills:
         if reading := readings.get(drill.pk):
-            begun = course.begun_after(drill, counted)
-            state = cell_state(figures(reading), held=drill.risk in held, begun_after=begun)
+            leads_on = course.leads_on(drill, counted)
+            state = cell_state(figures(reading), held=drill.risk in held, leads_on=leads_on)
             last = recent.get((athlete.pk, drill.pk), NO_RECENT)
             stands.append(stand(drill, reading, last, course, state, today))
     return stands

@@ -296,8 +296,8 @@ def _by_state(
     for reading in readings:
         if drill := drills.get(reading.drill_id):
             excluded = drill.risk in held.get(reading.athlete_id, set())
-            begun = course.begun_after(drill, counted.get(reading.athlete_id, set()))
-            state = cell_state(figures(reading), held=excluded, begun_after=begun)
+            leads_on = course.leads_on(drill, counted.get(reading.athlete_id, set()))
+            state = cell_state(figures(reading), held=excluded, leads_on=leads_on)
             found.setdefault(state, []).append(reading)
     return found
 
