@@ -1,9 +1,16 @@
 """The progression: drills are nodes, "needs" are edges, and nothing may need itself by a detour."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+
+from drills.core.catalogue import Drill
 
 Graph = Mapping[str, Sequence[str]]
 """drill → the drills it needs, the easier drill first."""
+
+
+def needs_graph(drills: Iterable[Drill]) -> dict[str, tuple[str, ...]]:
+    """The graph of the drills in use; retired ones are left out."""
+    return {drill.key: drill.needs for drill in drills if not drill.retired}
 
 
 class CircularNeeds(ValueError):

@@ -442,7 +442,51 @@ def retired_need(value: dict[str, Any]) -> Place:
     return ("drills", 1, "needs", 0)
 
 
+def early_without_cue(value: dict[str, Any]) -> Place:
+    value["checkpoints"][2]["faults"][0]["kind"] = "early"
+    return ("checkpoints", 2, "faults", 0, "cues")
+
+
+def gate_only_in_longer_runs(value: dict[str, Any]) -> Place:
+    value["drills"][1]["checkpoints"][1]["from_steps"] = 8
+    value["drills"][1]["gate"] = ["drop-start"]
+    return ("drills", 1, "gate", 0)
+
+
+def drop_in_the_shortest_run(value: dict[str, Any]) -> Place:
+    value["drills"][1]["steps"] = [4, 8]
+    value["drills"][1]["checkpoints"][1]["from_steps"] = 0
+    return ("drills", 1, "checkpoints", 1)
+
+
+def retired_checkpoint(value: dict[str, Any]) -> Place:
+    value["checkpoints"][4]["retired"] = True
+    return ("drills", 2, "checkpoints", 1, "checkpoint")
+
+
+def phase_of_everything(value: dict[str, Any]) -> Place:
+    value["drills"][1]["phases"] = ["carry", "all"]
+    return ("drills", 1, "phases", 1)
+
+
+def lowered_with_a_drop(value: dict[str, Any]) -> Place:
+    value["drills"][2]["phases"] = ["plant", "drop"]
+    return ("drills", 2, "phases", 1)
+
+
+def fault_named_like_a_cause(value: dict[str, Any]) -> Place:
+    value["causes"][0]["key"] = "jumps"
+    return ("causes", 0, "key")
+
+
 RULES = [
+    early_without_cue,
+    gate_only_in_longer_runs,
+    drop_in_the_shortest_run,
+    retired_checkpoint,
+    phase_of_everything,
+    lowered_with_a_drop,
+    fault_named_like_a_cause,
     contact("entry_drill", "box"),
     contact("adult", "floor"),
     contact("poles", "any"),
@@ -472,6 +516,51 @@ def test_break_a_rule_of_the_trade(spoil: Callable[[dict[str, Any]], Place]) -> 
     if place[-1] == "risk":  # what no contact drill may have is named where it stands
         place = (*place[:-1], "areas", 0)
     must_name(text, value, place)
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        ("checkpoints", 1, "name"),
+        ("drills", 1, "name"),
+        ("drills", 1, "short"),
+        ("activities", 1, "name"),
+        ("stages", 1, "number"),
+    ],
+)
+def test_give_two_items_the_same_name_or_number(place: Place) -> None:
+    value = copy.deepcopy(SMALL)
+    for section in ("activities", "stages"):
+        value[section].append({**value[section][0], "key": "second"})
+    assert all("key" not in problem.path for problem in problems(dumped(value)))
+    at(value, place[:-1])[place[-1]] = at(value, (place[0], 0, place[2]))
+    text = dumped(value)
+    must_name(text, value, place)
+
+
+ONCE_ONLY: list[tuple[Place, Place]] = [
+    (("drills", 0, "areas"), ("drills", 0, "areas", 2)),
+    (("drills", 1, "phases"), ("drills", 1, "phases", 3)),
+    (("drills", 0, "gate"), ("drills", 0, "gate", 1)),
+    (("drills", 2, "needs"), ("drills", 2, "needs", 2)),
+    (("drills", 0, "safety"), ("drills", 0, "safety", 1)),
+    (("drills", 0, "checkpoints"), ("drills", 0, "checkpoints", 1, "checkpoint")),
+    (("drills", 1, "steps"), ("drills", 1, "steps")),
+    (("activities", 0, "areas"), ("activities", 0, "areas", 1)),
+    (("activities", 0, "safety"), ("activities", 0, "safety", 1)),
+    (("checkpoints", 0, "seen_from"), ("checkpoints", 0, "seen_from", 1)),
+    (("checkpoints", 1, "cells"), ("checkpoints", 1, "cells")),
+]
+
+
+@pytest.mark.parametrize(("where", "place"), ONCE_ONLY, ids=lambda place: spelled({}, place))
+def test_write_the_same_entry_into_a_list_twice(where: Place, place: Place) -> None:
+    value = copy.deepcopy(SMALL)
+    entries = at(value, where)
+    entries.append(copy.deepcopy(entries[0]))
+    text = dumped(value)
+    twice = {(problem.line, problem.path) for problem in problems(text) if "twice" in problem.reason}
+    assert twice == {(line_of(text, place), spelled(value, place))}
 
 
 def test_many_wrongs_at_once_are_all_named() -> None:

@@ -17,6 +17,7 @@ from drills.core.catalogue import (
     good_for,
     remedied_by,
 )
+from drills.core.progression import easier, may_try, needs_graph
 from drills.core.reading import read_catalogue
 
 CATALOGUE = read_catalogue((Path(__file__).parents[2] / "fixtures" / "catalogue.yaml").read_bytes())
@@ -205,6 +206,13 @@ def test_networkx_finds_the_needs_without_a_cycle_and_all_of_it_leads_from_the_f
     graph = nx.DiGraph((need, drill.key) for drill in CATALOGUE.drills for need in drill.needs)
     assert nx.is_directed_acyclic_graph(graph)
     assert nx.descendants(graph, "grip-and-carry-hold") == set(DRILLS) - {"grip-and-carry-hold"}
+
+
+def test_a_beginner_may_try_the_first_grip_and_then_two_drills() -> None:
+    graph = needs_graph(CATALOGUE.drills)
+    assert may_try([], graph) == ("grip-and-carry-hold",)
+    assert may_try(["grip-and-carry-hold"], graph) == ("carry-walk", "standing-drop")
+    assert (easier("plant-run-8", graph), easier("three-step-walking-drop", graph)) == ("plant-run-6", "standing-drop")
 
 
 def test_every_checkpoint_is_there_with_its_phase_place_and_faults() -> None:
