@@ -3,6 +3,7 @@
 import html
 import re
 from datetime import UTC, date, datetime, time
+from types import SimpleNamespace
 
 import pytest
 from django.http import HttpResponse
@@ -21,7 +22,7 @@ NBSP = "\N{NO-BREAK SPACE}"
 @pytest.fixture
 def noon(monkeypatch: pytest.MonkeyPatch) -> datetime:
     """It is noon of DAY, for everything that asks the club's clock."""
-    monkeypatch.setattr("club.clock.timezone.now", lambda: NOON)
+    monkeypatch.setattr("club.clock.timezone", SimpleNamespace(now=lambda: NOON))
     return NOON
 
 

@@ -27,9 +27,12 @@ def week(plans: dict[Plan, int], today: int = 0, ahead: int = 0, easier: int = 0
         (week({}), "No practice this week."),
         (week({Plan.HELD: 1}), "1 practice: 1 held."),
         (week({Plan.DRAFT: 1, Plan.PUBLISHED: 1}, today=1), "2 practices: 1 published, 1 draft, 1 of them today."),
-        (week({Plan.NO_PLAN: 2, Plan.CANCELLED: 1, Plan.DRAFT: 2}), "5 practices: 2 drafts, 2 without a plan, 1 cancelled."),
+        (
+            week({Plan.NO_PLAN: 2, Plan.CANCELLED: 1, Plan.DRAFT: 2}),
+            "5 practices: 2 drafts, 2 without a plan, 1 cancelled.",
+        ),
     ],
-)  # fmt: skip
+)
 def test_the_week_is_said_with_counts(figures, sentence) -> None:
     assert words.practices_sentence(figures) == sentence
 
