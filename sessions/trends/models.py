@@ -22,8 +22,16 @@ class DayCount(ClubOwned):
 
     @classmethod
     def visible_to(cls, member: Member) -> Q:
-        """Counts of faults are the coaches' own: they are never said to athletes and guardians."""
+        """Rates and chains of faults are the coaches' own: they are never said to athletes and guardians."""
         return NOTHING
+
+
+def _released(member: Member) -> Q:
+    """Athletes and guardians: their own days, once every practice that the figure comes from is released."""
+    unreleased = Rep.objects.filter(
+        athlete=OuterRef("athlete"), drill=OuterRef("drill"), day=OuterRef("day"), practice__released_at=None
+    )
+    return Q(~Exists(unreleased), athlete__person__in=member.subjects)
 
 
 class DayDrill(DayCount):
@@ -47,11 +55,7 @@ class DayDrill(DayCount):
 
     @classmethod
     def visible_to(cls, member: Member) -> Q:
-        """Athletes and guardians: their own days, once every practice that the figure comes from is released."""
-        unreleased = Rep.objects.filter(
-            athlete=OuterRef("athlete"), drill=OuterRef("drill"), day=OuterRef("day"), practice__released_at=None
-        )
-        return Q(~Exists(unreleased), athlete__person__in=member.subjects)
+        return _released(member)
 
 
 class DayCheckpoint(DayCount):
@@ -85,6 +89,11 @@ class DayFault(DayCount):
 
     def __str__(self) -> str:
         return f"{self.fault}: {self.n}"
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        """For choosing the cue that an athlete reads. The number itself is never said to them or their guardians."""
+        return _released(member)
 
 
 class DayPair(DayCount):

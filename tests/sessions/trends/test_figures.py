@@ -126,9 +126,20 @@ def test_nobody_sees_the_figures_of_another_athlete_or_club(cast: Cast, practise
     assert squad_readiness(cast.outsider.acting(Permission.READINESS_READ), LATER) == []
 
 
-def test_counts_of_faults_are_shown_to_no_athlete_and_no_parent(cast: Cast, practised: Practice) -> None:
+def test_rates_and_chains_of_faults_are_for_no_athlete_and_no_parent(cast: Cast, practised: Practice) -> None:
     Practice.objects.filter(club=cast.club).update(released_at=timezone.now())
     for member in (cast.athlete.acting(Permission.MY_READ), cast.parent.acting(Permission.CHILD_READ)):
         assert queries.athlete_days(member, cast.vaulter, since=DAY).checkpoints == ()
-        for table in (DayCheckpoint, DayFault, DayPair):
+        for table in (DayCheckpoint, DayPair):
             assert not table.objects.for_member(member).exists()
+
+
+def test_a_fault_reaches_the_athlete_as_a_cue_once_the_practice_is_released(
+    cast: Cast, practised: Practice, drill: Drill, gate: Checkpoint
+) -> None:
+    log(cast.vaulter, drill, [gate], gate.faults.all()[:1])
+    roll_up()
+    own = cast.athlete.acting(Permission.MY_READ)
+    assert not DayFault.objects.for_member(own).exists()
+    Practice.objects.filter(pk=practised.pk).update(released_at=timezone.now())
+    assert [row.athlete for row in DayFault.objects.for_member(own)] == [cast.vaulter]
