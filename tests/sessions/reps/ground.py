@@ -137,8 +137,8 @@ def derived() -> dict[str, list[tuple[Any, ...]]]:
     )  # fmt: skip
     looks = [
         (
-            look.uuid, look.rep.uuid, look.observer_id, look.device.uuid, look.deciding, look.unnamed_fault, look.unsafe,
-            look.at,
+            look.uuid, look.rep.uuid, look.observer_id, look.device.uuid, look.deciding, look.unnamed_fault,
+            look.unsafe, look.at,
             tuple(sorted(c.key for c in look.watch_set.checkpoints.all())),
             tuple(sorted((f.fault.key, f.checkpoint.key, f.inside) for f in look.faults.all())),
         )
