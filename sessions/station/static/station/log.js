@@ -1,0 +1,206 @@
+// What happens at a station, without a page: whose turn it is, what is chosen, what becomes of a tap. Every entry is
+// remembered so that the last can be taken back.
+
+export const MOST_FAULTS = 2;
+export const MOST_WATCHED = 2;
+
+export class Log {
+  // emit: (kind, content, about) → uuid of the event.
+  constructor(data, emit) {
+    this.data = data;
+    this.emit = emit;
+    this.watchOnly = false;
+    this.line = data.turns.filter(isThere);
+    this.chosen = [];
+    this.focus = new Map();
+    this.entries = [];
+  }
+
+  get turn() {
+    return this.line[0] || null;
+  }
+
+  drillOf(turn) {
+    return this.data.drills[turn.drill];
+  }
+
+  get kept() {
+    return this.data.turns.filter((turn) => !isThere(turn));
+  }
+
+  // --- what is watched ---
+  offered(turn) {
+    return this.drillOf(turn).checkpoints.filter((point) => !turn.steps || point.from_steps <= turn.steps);
+  }
+
+  watched(turn) {
+    const keys = this.focus.get(turn.drill) || this.drillOf(turn).gate;
+    return this.offered(turn).filter((point) => keys.includes(point.key));
+  }
+
+  watchOnlyThis(key) {
+    this.focus.set(this.turn.drill, [key]);
+  }
+
+  watchAlso(key) {
+    const keys = this.watched(this.turn).map((point) => point.key);
+    if (keys.includes(key)) this.focus.set(this.turn.drill, keys.length > 1 ? keys.filter((one) => one !== key) : keys);
+    else this.focus.set(this.turn.drill, [...keys.slice(1 - MOST_WATCHED), key]);
+  }
+
+  watchGate() {
+    this.focus.delete(this.turn.drill);
+  }
+
+  // --- what was seen ---
+  fault(key) {
+    return this.drillOf(this.turn).faults[key];
+  }
+
+  choose(key) {
+    if (this.chosen.includes(key)) this.chosen = this.chosen.filter((one) => one !== key);
+    else this.chosen = [...this.chosen.slice(0, MOST_FAULTS - 1), key];
+    this.chosen.sort((one, other) => this.fault(one).place - this.fault(other).place);
+  }
+
+  keys() {
+    return this.watched(this.turn).map((point) => point.key);
+  }
+
+  // Good, or what is chosen. An unsafe fault makes the rep unsafe.
+  log(what) {
+    const unsafe = this.chosen.some((key) => this.fault(key).unsafe);
+    return this.rep(what, { watched: this.keys(), faults: this.chosen, unsafe });
+  }
+
+  didNotSee(what) {
+    return this.rep(what, { watched: [], faults: [], unsafe: false });
+  }
+
+  unsafe(what) {
+    return this.rep(what, { watched: this.keys(), faults: this.chosen, unsafe: true });
+  }
+
+  rep(what, { watched, faults, unsafe }) {
+    const turn = this.turn;
+    const content = { athlete: turn.athlete, drill: turn.drill, watched, faults: [...faults], ...this.place() };
+    if (unsafe) content.unsafe = true;
+    const entry = this.begin(what, [turn]);
+    entry.uuids.push(this.emit(this.watchOnly ? "look" : "rep", content, { name: turn.name, what }));
+    entry.unsafe = unsafe;
+    turn.lastFault = faults[0] || turn.lastFault;
+    if (!this.watchOnly) this.count(turn, 1, [markOf(this.drillOf(turn), watched, faults, unsafe)], tally(faults));
+    this.chosen = [];
+    if (!unsafe) this.toEnd(turn);
+    return entry;
+  }
+
+  // rows: [{ turn, done, watched, faulty, fault }]; only those who did something make an event.
+  logSet(what, rows) {
+    const doing = rows.filter((row) => row.done > 0);
+    const entry = this.begin(what, doing.map((row) => row.turn));
+    for (const { turn, done, watched, faulty, fault } of doing) {
+      const watch = watched ? this.watched(turn).map((point) => point.key) : [];
+      const counts = fault && faulty ? { [fault]: faulty } : {};
+      const content = { athlete: turn.athlete, drill: turn.drill, done, watch_set: watch, watched, faulty, counts, ...this.place() };
+      entry.uuids.push(this.emit("set", content, { name: turn.name, what }));
+      this.count(turn, done, setMarks(done, watched, faulty), counts);
+    }
+    return entry;
+  }
+
+  // Whoever may not read what was seen gets the number of turns and no more.
+  count(turn, done, marks, faults) {
+    turn.done += done;
+    if (!this.data.reads_marks) return;
+    turn.marks = [...turn.marks, ...marks];
+    turn.faults = { ...turn.faults };
+    for (const [key, times] of Object.entries(faults)) turn.faults[key] = (turn.faults[key] || 0) + times;
+  }
+
+  place() {
+    return this.data.station ? { station: this.data.station } : {};
+  }
+
+  begin(what, turns) {
+    const before = turns.map((turn) => ({ turn, done: turn.done, marks: turn.marks, faults: turn.faults, lastFault: turn.lastFault }));
+    const entry = { what, uuids: [], before, line: [...this.line], unsafe: false };
+    this.entries.push(entry);
+    return entry;
+  }
+
+  get last() {
+    return this.entries[this.entries.length - 1] || null;
+  }
+
+  undo() {
+    const entry = this.entries.pop();
+    if (!entry) return null;
+    for (const uuid of entry.uuids) this.emit("void", { target: uuid }, { name: entry.before[0].turn.name, what: entry.what, undo: true });
+    for (const { turn, ...was } of entry.before) Object.assign(turn, was);
+    this.line = entry.line.filter(isThere);
+    this.chosen = [];
+    return entry;
+  }
+
+  // --- the queue ---
+  pick(athlete) {
+    const turn = this.line.find((one) => one.athlete === athlete);
+    if (!turn) return;
+    if (turn !== this.turn) this.chosen = [];
+    this.line = [turn, ...this.line.filter((one) => one !== turn)];
+  }
+
+  skip() {
+    if (this.turn) this.toEnd(this.turn);
+    this.chosen = [];
+  }
+
+  toEnd(turn) {
+    this.line = [...this.line.filter((one) => one !== turn), turn];
+  }
+
+  attend(athlete, state) {
+    this.emit("attendance", { athlete, state }, this.about(athlete, state));
+    this.setState(athlete, state);
+  }
+
+  takeOut(athlete, reason) {
+    this.emit("out_of_practice", { athlete, reason }, this.about(athlete, reason));
+    this.setState(athlete, "out");
+  }
+
+  about(athlete, key) {
+    return { name: this.data.turns.find((turn) => turn.athlete === athlete).name, key };
+  }
+
+  setState(athlete, state) {
+    const turn = this.data.turns.find((one) => one.athlete === athlete);
+    if (this.turn === turn) this.chosen = [];
+    turn.state = state;
+    if (!isThere(turn)) this.line = this.line.filter((one) => one !== turn);
+    else if (!this.line.includes(turn)) this.line.push(turn);
+  }
+}
+
+export function isThere(turn) {
+  return !turn.held && turn.state !== "out" && turn.state !== "absent";
+}
+
+function tally(faults) {
+  return Object.fromEntries(faults.map((key) => [key, 1]));
+}
+
+// A fault outside the focus was also noticed and does not make the rep faulty.
+function markOf(drill, watched, faults, unsafe) {
+  if (unsafe || faults.some((key) => watched.includes(drill.faults[key].checkpoint))) return "faulty";
+  return watched.length ? "good" : "not watched";
+}
+
+function setMarks(done, watched, faulty) {
+  return [
+    ...Array(faulty).fill("faulty"),
+    ...Array(watched - faulty).fill("good"),
+    ...Array(done - watched).fill("not watched"),
+  ];
+}

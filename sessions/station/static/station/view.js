@@ -1,0 +1,225 @@
+// Draws the state of the log. Reads it, changes nothing; every tap is wired in station.js.
+
+import { capital } from "./words.js";
+
+const SVG = "http://www.w3.org/2000/svg";
+const ROWS = 3;
+const MOST_MARKS = 10;
+const PLACES = ["carry", "6", "5", "4", "3", "2", "1"];
+const CHIP = { drop: "dr", plant: "pl" };
+
+export const at = (id) => document.getElementById(id);
+
+export function node(tag, classes = "", text = "") {
+  const made = document.createElement(tag);
+  if (classes) made.className = classes;
+  made.textContent = text;
+  return made;
+}
+
+export class View {
+  constructor(log, words) {
+    this.log = log;
+    this.words = words;
+  }
+
+  draw() {
+    const { turn } = this.log;
+    const sets = Boolean(turn) && this.log.drillOf(turn).unit === "set" && !this.log.watchOnly;
+    at("head").hidden = !turn;
+    at("none").hidden = Boolean(turn);
+    at("area").hidden = at("faults").hidden = !turn || sets;
+    at("set").hidden = !sets;
+    for (const id of ["skip", "did-not-see", "unsafe"]) at(id).hidden = !turn;
+    at("did-not-see").hidden = !turn || sets;
+    if (turn) {
+      this.head(turn);
+      this.area();
+      this.strip(turn);
+      this.rail(turn);
+    }
+    this.queue();
+    this.undo();
+  }
+
+  drillName(turn) {
+    const drill = this.log.drillOf(turn).name;
+    return turn.say_steps ? this.words.say("steps", { drill, steps: turn.steps }) : drill;
+  }
+
+  head(turn) {
+    at("athlete").textContent = turn.name;
+    at("drill").textContent = this.drillName(turn);
+    const watched = this.log.watched(turn);
+    at("focus-names").textContent = this.words.list(watched.map((point) => point.name));
+    at("cue").textContent = this.cue(turn, watched);
+    this.today(turn);
+  }
+
+  // What to say of the last fault seen; before one was seen, what good looks like.
+  cue(turn, watched) {
+    const said = turn.lastFault && this.log.drillOf(turn).faults[turn.lastFault].cue;
+    if (said) return this.words.say("said_cue", { cue: said });
+    return watched.length ? this.words.say("look_for", { good: watched[0].good }) : "";
+  }
+
+  today(turn) {
+    at("today-count").textContent = this.words.count("reps", turn.done);
+    const marks = turn.marks.slice(-MOST_MARKS);
+    const drawn = document.createElementNS(SVG, "svg");
+    drawn.setAttribute("class", "dots");
+    drawn.setAttribute("viewBox", `0 0 ${marks.length * 26} 28`);
+    drawn.setAttribute("width", marks.length * 26);
+    drawn.setAttribute("height", 28);
+    drawn.setAttribute("role", "img");
+    const words = marks.map((mark) => this.words.say(`mark_${mark.replace(" ", "_")}`));
+    drawn.setAttribute("aria-label", this.words.say("marks", { marks: words.join(", ") }));
+    marks.forEach((mark, place) => drawn.append(dot(mark, place * 26 + 13)));
+    at("today-marks").replaceChildren(...(marks.length ? [drawn] : []));
+  }
+
+  chosenNames() {
+    return this.words.list(this.log.chosen.map((key) => this.log.fault(key).label));
+  }
+
+  area() {
+    const { chosen } = this.log;
+    const phase = chosen.length ? this.log.fault(chosen[0]).phase : "";
+    at("area").className = ["clean", chosen.length ? "withfault" : "", CHIP[phase] || ""].filter(Boolean).join(" ");
+    at("area-what").textContent = chosen.length ? capital(this.chosenNames()) : this.words.say("good");
+    const hint = ["good_hint", "fault_hint", "faults_hint"][chosen.length];
+    at("area-hint").textContent = this.words.say(hint);
+  }
+
+  // Each drill has one strip a hand, drawn by the server; here the right one is shown and what was chosen is lit.
+  strip(turn) {
+    const cells = this.log.chosen.flatMap((key) => this.log.fault(key).cells).map(String);
+    for (const holder of document.querySelectorAll("#faults [data-strip]")) {
+      holder.hidden = holder.dataset.strip !== `${turn.drill} ${turn.hand}`;
+      if (holder.hidden) continue;
+      const svg = holder.querySelector("svg");
+      svg.classList.toggle("at-contact", cells.includes("contact"));
+      svg.querySelectorAll(".c,.d,.p").forEach((cell, place) => {
+        cell.classList.toggle("on", cells.includes(PLACES[place]));
+      });
+      svg.querySelectorAll("text").forEach((text) => {
+        const on = cells.includes(text.textContent);
+        text.setAttribute("class", on ? (Number(text.textContent) > 3 ? "on-drop" : "on-plant") : "");
+      });
+    }
+  }
+
+  rail(turn) {
+    const drill = this.log.drillOf(turn);
+    const offered = new Set(this.log.offered(turn).map((point) => point.key));
+    let hidden = 0;
+    const columns = Object.values(drill.columns).map((keys, place, all) => {
+      const there = keys.filter((key) => offered.has(drill.faults[key].checkpoint));
+      const room = place === all.length - 1 ? ROWS - 1 : ROWS;
+      const shown = first(there, room, this.log.chosen);
+      hidden += there.length - shown.length;
+      return { shown, there, last: place === all.length - 1 };
+    });
+    const drawn = columns.map(({ shown, there, last }) => {
+      const column = node("div");
+      const keys = last && !hidden ? there.slice(0, ROWS) : shown;
+      const more = last && (hidden > 0 || there.length > keys.length);
+      column.append(...keys.map((key) => this.chip(turn, key)));
+      if (more) column.append(this.moreChip());
+      return column;
+    });
+    at("rail").replaceChildren(...drawn);
+  }
+
+  chip(turn, key) {
+    const fault = this.log.drillOf(turn).faults[key];
+    const on = this.log.chosen.includes(key);
+    const often = turn.faults[key] || 0;
+    const made = node("button", ["fchip", CHIP[fault.phase] || "ca", on ? "on" : ""].join(" ").trim());
+    made.type = "button";
+    made.dataset.fault = key;
+    made.setAttribute("aria-pressed", String(on));
+    made.append(node("span", "", fault.label), node("span", "of", often ? `${often}×` : ""));
+    return made;
+  }
+
+  moreChip() {
+    const made = node("button", "fchip ca more");
+    made.type = "button";
+    made.id = "more-faults";
+    made.append(node("span", "", this.words.say("more_faults")));
+    return made;
+  }
+
+  queue() {
+    const { line, kept } = this.log;
+    const rows = [
+      ...line.map((turn, place) => this.waiting(turn, place === 0)),
+      ...kept.map((turn) => this.keptBack(turn)),
+    ];
+    at("line").replaceChildren(...rows);
+  }
+
+  waiting(turn, now) {
+    const row = node("li", now ? "now" : "");
+    const pick = node("button", "pick");
+    pick.type = "button";
+    pick.dataset.pick = turn.athlete;
+    if (now) pick.setAttribute("aria-current", "true");
+    const said = turn.state === "late" ? "late" : now ? "now" : "";
+    const small = node("span", "m", said ? `${this.words.count("reps", turn.done)}, ${this.words.say(said)}` : this.words.count("reps", turn.done));
+    pick.append(node("span", "", turn.name), small);
+    row.append(pick, this.about(turn));
+    return row;
+  }
+
+  keptBack(turn) {
+    const row = node("li", "kept");
+    const words = node("span", "pick");
+    const why = turn.held ? "held" : turn.state;
+    words.append(node("span", "", turn.name), node("span", "m", this.words.say(why)));
+    row.append(words);
+    if (!turn.held && turn.state === "absent" && this.log.data.marks_attendance) row.append(this.about(turn));
+    return row;
+  }
+
+  about(turn) {
+    const made = node("button", "about", "⋯");
+    made.type = "button";
+    made.dataset.about = turn.athlete;
+    made.setAttribute("aria-label", this.words.say("about", { name: turn.name }));
+    return made;
+  }
+
+  undo() {
+    const entry = this.log.last;
+    at("undo").setAttribute("aria-disabled", String(!entry));
+    at("undo-words").textContent = !entry
+      ? this.words.say("nothing_to_undo")
+      : entry.before.length > 1
+        ? this.words.say("undo_set")
+        : this.words.say("undo", { what: entry.what, name: entry.before[0].turn.name });
+  }
+}
+
+// The first few, and whatever is chosen beyond them in the last place.
+function first(keys, room, chosen) {
+  const shown = keys.slice(0, room);
+  const beyond = keys.slice(room).filter((key) => chosen.includes(key));
+  return beyond.length ? [...shown.slice(0, room - beyond.length), ...beyond] : shown;
+}
+
+function dot(mark, x) {
+  const faulty = mark === "faulty";
+  const made = document.createElementNS(SVG, faulty ? "path" : "circle");
+  made.setAttribute("class", mark.replace("not watched", "unwatched"));
+  if (faulty) {
+    made.setAttribute("d", `M${x - 11} 4h22l-11 20z`);
+    made.setAttribute("stroke-width", 2.4);
+  } else {
+    made.setAttribute("cx", x);
+    made.setAttribute("cy", 14);
+    made.setAttribute("r", mark === "good" ? 10 : 4);
+  }
+  return made;
+}
