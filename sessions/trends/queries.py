@@ -86,11 +86,12 @@ def seen_reps(club: Club, pair: Pair, since: date) -> list[SeenRep]:
 def _reps(club: Club, pair: Pair, since: date) -> QuerySet[Rep, tuple[Any, ...]]:
     """Reps in order: day, corrected time, device, sequence, uuid of what was recorded, place in the set."""
     rows = Rep.objects.for_club(club).filter(STANDS, athlete_id=pair.athlete_id, drill_id=pair.drill_id, day__gte=since)
-    return (
+    in_order: QuerySet[Rep, tuple[Any, ...]] = (
         rows.annotate(decision=FilteredRelation("looks", condition=DECIDES))
         .order_by("day", "at", "device__uuid", "sequence", "source", "place_in_set")
         .values_list("day", "unsafe", "state", *(f"decision__{name}" for name in ("pk", "watch_set", "unnamed_fault")))
     )
+    return in_order
 
 
 def _watched(club: Club, watch_sets: set[int]) -> dict[int, frozenset[str]]:
