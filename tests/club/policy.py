@@ -1,0 +1,209 @@
+"""The policy, written by hand from what the trade asks for. It shares nothing with ``club/roles.py``, which it judges.
+
+Head coach: all of the club, and decisions. Assistant: practices, readiness, coaches' notes, logging; no reasons of
+restrictions, no decisions, no catalogue edits. Helper: own floor station today, given names and cues; no readiness,
+fault counts or notes. Athlete: themselves, the published plan, what was released. Guardian: their own child, by
+rights. Safeguarding officer: messages, notes, record of changes. What is not listed is refused.
+"""
+
+ROLES = ("head_coach", "assistant", "helper", "athlete", "guardian", "safeguarding_officer")
+
+# --- permission × role × relation ----------------------------------------------------------------
+# over what a holder of the role has it: club, self, child, station; a dot is a refusal
+PERMISSIONS = """
+                     head_coach  assistant  helper   athlete  guardian  safeguarding_officer
+schema.read          club        club       station  self     child     club
+week.read            club        club       .        .        .         .
+practice.read        club        club       .        .        .         .
+practice.plan        club        .          .        .        .         .
+practice.run         club        club       .        .        .         .
+reps.log             club        club       station  .        .         .
+reps.correct         club        club       .        .        .         .
+readiness.read       club        club       .        .        .         .
+athlete.read         club        club       .        .        .         .
+athlete.edit         club        .          .        .        .         .
+restriction.reason   club        .          .        .        .         .
+decide               club        .          .        .        .         .
+catalogue.read       club        club       .        .        .         .
+catalogue.edit       club        .          .        .        .         .
+my.read              .           .          .        self     .         .
+child.read           .           .          .        .        child     .
+people.read          club        .          .        .        .         .
+people.edit          club        .          .        .        .         .
+link.make            club        .          .        .        .         .
+club.read            club        .          .        .        .         .
+club.edit            club        .          .        .        .         .
+audit.read           club        .          .        .        .         club
+"""
+
+# --- url × role ----------------------------------------------------------------------------------
+# all: every object of the club. own: one's own, another's is not found. A dot: 403.
+# An object of another club is not found, whoever asks; a club one is no member of neither.
+PAGES = """
+                     head_coach  assistant  helper   athlete  guardian  safeguarding_officer
+club_home            all         all        all      all      all       all
+club_page            all         .          .        .        .         .
+retry_duty           all         .          .        .        .         .
+people               all         .          .        .        .         .
+make_sign_in_link    all         .          .        .        .         .
+revoke_sign_in_link  all         .          .        .        .         .
+audit                all         .          .        .        .         all
+parts                all         .          .        .        .         .
+drills               all         all        .        .        .         .
+drill                all         all        .        .        .         .
+week                 all         all        .        .        .         .
+squad_board          all         all        .        .        .         .
+board_cell           all         all        .        .        .         .
+athlete_page         all         all        .        .        .         .
+my_practice          .           .          .        all      .         .
+children             .           .          .        .        all       .
+child_page           .           .          .        .        own       .
+practices            all         all        .        .        .         .
+new_practice         all         .          .        .        .         .
+practice             all         all        .        .        .         .
+edit_practice        all         .          .        .        .         .
+publish_practice     all         .          .        .        .         .
+cancel_practice      all         .          .        .        .         .
+uncancel_practice    all         .          .        .        .         .
+release_practice     all         .          .        .        .         .
+attendance           all         all        .        .        .         .
+wall_sheet           all         all        .        .        .         .
+plan                 all         .          .        .        .         .
+add_block            all         .          .        .        .         .
+remove_block         all         .          .        .        .         .
+add_station          all         .          .        .        .         .
+station_adult        all         .          .        .        .         .
+remove_station       all         .          .        .        .         .
+assign               all         .          .        .        .         .
+unassign             all         .          .        .        .         .
+station_start        all         all        all      .        .         .
+station              all         all        own      .        .         .
+station_without_plan all         all        .        .        .         .
+api_schema           all         all        all      all      all       all
+api_events           all         all        own      .        .         .
+"""
+
+# Outside of any club: everybody, or whoever is signed in.
+PUBLIC = {"healthz", "account_login", "sign_in_by_link"}
+SIGNED_IN = {"home", "account_logout"}
+API = {"api_schema", "api_events"}
+
+# --- who is who in the world of the tests: the roles they hold now, in the club and in the other one ---------
+VIEWERS: dict[str, tuple[set[str], set[str]]] = {
+    "anonymous": (set(), set()),
+    "stranger": (set(), set()),
+    "head": ({"head_coach"}, set()),
+    "assistant": ({"assistant"}, set()),
+    "helper": ({"helper"}, set()),
+    "nandi": ({"athlete"}, set()),
+    "eero": ({"athlete"}, set()),
+    "parent": ({"guardian"}, set()),
+    "unshown_parent": ({"guardian"}, set()),  # the tie gives no right to see progress
+    "barred_parent": ({"guardian"}, set()),
+    "former_parent": ({"guardian"}, set()),  # the tie ended yesterday
+    "officer": ({"safeguarding_officer"}, set()),
+    "coach_parent": ({"assistant", "guardian"}, set()),
+    "helper_parent": ({"helper", "guardian"}, set()),
+    "athlete_helper": ({"athlete", "helper"}, set()),
+    "left_assistant": (set(), set()),
+    "cross": ({"guardian"}, {"head_coach"}),
+    "outsider_head": (set(), {"head_coach"}),
+    "outsider_athlete": (set(), {"athlete"}),
+}
+
+# What is one's own, by address: names of objects of ``tests/club/world.py``.
+OWN: dict[str, dict[str, set[str]]] = {
+    "child_page": {
+        "parent": {"nandi"},
+        "coach_parent": {"saoirse"},
+        "cross": {"saoirse"},
+        "helper_parent": {"eero"},
+    },
+    "station": {"helper": {"today_floor"}, "helper_parent": {"today_second"}},
+    # A device may send late what was recorded: also to a past practice with a station of one's own.
+    "api_events": {"helper": {"today"}, "helper_parent": {"today"}, "athlete_helper": {"released"}},
+}
+
+# --- field × reader ------------------------------------------------------------------------------
+# Who may read a private field, by what they are to the person it is about (or to the practice it belongs to):
+# roles of the club, ``self``, and ``guardian`` for one whose tie gives the right. Everybody else may not.
+COACHES = {"head_coach", "assistant"}
+FIELDS: dict[str, set[str]] = {
+    "athlete_given": {*COACHES, "station", "self", "guardian", "safeguarding_officer"},
+    "athlete_family": {*COACHES, "self", "guardian", "safeguarding_officer"},
+    "adult_given": {*ROLES},  # who is with us, who wrote a note
+    "adult_family": {*COACHES, "self", "safeguarding_officer"},  # the officer reads who changed what
+    "officer_family": {*COACHES, "athlete", "guardian_role", "self", "safeguarding_officer"},
+    "officer_phone": {"head_coach", "athlete", "guardian_role", "self"},
+    "phone": {"head_coach", "self"},
+    "email": {"head_coach", "self"},
+    "birth_date": {"head_coach", "self", "guardian"},
+    "sign_in_name": {"head_coach", "self"},
+    "password": set(),
+    "restriction_what": {*COACHES, "self", "guardian"},
+    "restriction_reason": {"head_coach", "self", "guardian"},
+    "note_for_coaches": {*COACHES, "safeguarding_officer"},
+    "note_unreleased": {*COACHES, "safeguarding_officer"},
+    "note_released": {*COACHES, "safeguarding_officer", "self", "guardian"},
+    "fault_seen": {*COACHES, "station"},  # a logger needs the names of what can go wrong at their drill
+    "squad": {*COACHES, "self", "guardian"},
+    "bring_draft": {*COACHES},
+    "bring_published": {*COACHES, "self", "guardian"},
+    "audit_values": {"head_coach"},
+    "duty_error": {"head_coach"},
+    "link_hash": set(),
+    "emergency": {*COACHES},
+}
+
+
+def table(text: str) -> dict[str, dict[str, str]]:
+    """Row → role → cell. Raises ValueError for a row that is written twice or too short."""
+    head, *rows = [line.split() for line in text.strip().splitlines()]
+    found: dict[str, dict[str, str]] = {}
+    for name, *cells in rows:
+        if name in found:
+            raise ValueError(f"{name} is written twice")
+        found[name] = dict(zip(head, cells, strict=True))
+    return found
+
+
+PAGE_TABLE = table(PAGES)
+IN, SIGN_IN, NO, NOT_FOUND = "let in", "to the sign-in page", "403", "404"
+
+
+def expected(viewer: str, address: str, in_other_club: bool, targets: tuple[str, ...], consistent: bool) -> str:
+    """The policy's answer.
+
+    targets: names of the objects in the address.
+    consistent: whether the objects belong to one another (a station to the practice named beside it).
+    """
+    if address in PUBLIC:
+        return IN
+    if viewer == "anonymous":
+        return NO if address in API else SIGN_IN
+    if address in SIGNED_IN:
+        return IN
+    if not VIEWERS[viewer][1 if in_other_club else 0]:
+        return NOT_FOUND
+    cells = holds(viewer, address, in_other_club)
+    if not cells:
+        return NO
+    if not consistent or not all(stands_in(target, in_other_club) for target in targets):
+        return NOT_FOUND
+    if "all" in cells or set(targets) <= OWN[address].get(viewer, set()):
+        return IN
+    return NOT_FOUND
+
+
+def holds(viewer: str, address: str, in_other_club: bool) -> set[str]:
+    """The cells of the viewer's roles that let them in: empty where the roles alone refuse."""
+    if address not in PAGE_TABLE:
+        return {"all"}
+    return {PAGE_TABLE[address][role] for role in VIEWERS[viewer][1 if in_other_club else 0]} - {"."}
+
+
+def stands_in(target: str, in_other_club: bool) -> bool:
+    """Whether an object belongs to the addressed club; a person belongs to every club in which they hold a role."""
+    if target in VIEWERS:
+        return bool(VIEWERS[target][1 if in_other_club else 0])
+    return target.startswith("elsewhere") is in_other_club
