@@ -192,7 +192,7 @@ class AssignForm(forms.Form):
         min_value=1,
         help_text=gettext_lazy("Where a drill has several."),
     )
-    everyone = forms.BooleanField(label=gettext_lazy("All of them"), required=False)
+    everyone = forms.BooleanField(label=gettext_lazy("Everyone without a place"), required=False)
     athletes = forms.MultipleChoiceField(
         label=gettext_lazy("Without a place in this block"), widget=forms.CheckboxSelectMultiple, required=False
     )

@@ -89,8 +89,7 @@ _SENTENCES: dict[Rule, Callable[[Finding, Plan], str]] = {
     Rule.AREA: lambda f, p: _("%(work)s does not fit %(station)s: it needs another kind of place."),
     Rule.STEPS: lambda f, p: _("%(work)s is run with these steps: %(steps)s."),
     Rule.TRY_FIRST: lambda f, p: _(
-        "%(work)s at %(station)s: slide a tip by hand before anyone moves with it."
-        " If it does not slide, use another place."
+        "%(station)s: slide a tip by hand before anyone begins with %(work)s. If it does not slide, use another place."
     ),
     Rule.FEW_TURNS: _few_turns,
     Rule.LONG_QUEUE: lambda f, p: _("%(work)s is meant for at most %(limit)d at a time; %(count)d are at %(station)s."),

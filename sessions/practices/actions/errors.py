@@ -13,11 +13,14 @@ class NotNow(Exception):
 
 
 class PlanRefused(Exception):
-    """Rules that the plan would break, a sentence each. Nothing was changed."""
+    """Rules that the plan would break, a sentence each. Nothing was changed.
 
-    def __init__(self, sentences: tuple[str, ...]) -> None:
-        super().__init__(" ".join(sentences))
-        self.sentences = sentences
+    unsafe: those by which somebody could be hurt; senseless: those by which the plan would say nothing.
+    """
+
+    def __init__(self, unsafe: tuple[str, ...], senseless: tuple[str, ...] = ()) -> None:
+        super().__init__(" ".join((*unsafe, *senseless)))
+        self.unsafe, self.senseless = unsafe, senseless
 
 
 @contextmanager

@@ -18,7 +18,7 @@ from drills.models import Activity, Drill
 from sessions.practices.actions.errors import NotNow, PlanRefused, no_less_safe
 from sessions.practices.core.clock import PastMidnight, clock_after, instant
 from sessions.practices.core.plan import Placing, Plan
-from sessions.practices.core.rules import Finding, check, concerning, refusals
+from sessions.practices.core.rules import Finding, PlanRefusal, SafetyRefusal, check, concerning
 from sessions.practices.models import AdultPresence, Assignment, Block, Practice, Station
 from sessions.practices.queries import calendar
 from sessions.practices.queries.plan import adult_levels, as_plan, read
@@ -133,10 +133,16 @@ class Put:
     def everyone(self) -> tuple[Athlete, ...]:
         return (*self.athletes, *self.moving)
 
+    @property
+    def run_steps(self) -> int | None:
+        """What was said, or the only count that the drill is run with."""
+        offered = self.drill.steps if self.drill else []
+        return self.steps if self.steps or len(offered) != 1 else offered[0]
+
     def placings(self) -> tuple[Placing, ...]:
         work = f"drill:{self.drill.key}" if self.drill else f"activity:{self.activity.key}"  # type: ignore[union-attr]
         at = str(self.station.pk) if self.station else None
-        return tuple(Placing(self.block.number, str(a.pk), work, at, self.steps) for a in self.everyone)
+        return tuple(Placing(self.block.number, str(a.pk), work, at, self.run_steps) for a in self.everyone)
 
 
 def assign(*, by: Member, practice: Practice, put: Put) -> tuple[str, ...]:
@@ -146,7 +152,7 @@ def assign(*, by: Member, practice: Practice, put: Put) -> tuple[str, ...]:
         kept = tuple(p for p in plan.placings if p.block != put.block.number or p.vaulter not in moving)
         after = replace(plan, placings=(*kept, *put.placings()))
         findings = concerning(check(after), put.placings())
-        _refuse(_words(refusals(findings), after))
+        _refuse(findings, after)
         row_filter = Assignment.objects.for_member(by).filter(block=put.block)
         row_filter.filter(athlete__in=put.moving).delete()
         last = row_filter.filter(station=put.station).aggregate(last=Max("order"))["last"] or 0
@@ -163,7 +169,7 @@ def _rows(by: Member, put: Put, first: int) -> list[Assignment]:
             athlete=athlete,
             drill=put.drill,
             activity=put.activity,
-            steps=put.steps,
+            steps=put.run_steps,
             order=first + place,
         )
         for place, athlete in enumerate(put.everyone)
@@ -180,6 +186,8 @@ def _words(findings: tuple[Finding, ...], plan: Plan) -> tuple[str, ...]:
     return tuple(dict.fromkeys(said(finding, plan) for finding in findings))
 
 
-def _refuse(sentences: tuple[str, ...]) -> None:
-    if sentences:
-        raise PlanRefused(sentences)
+def _refuse(findings: tuple[Finding, ...], plan: Plan) -> None:
+    unsafe = tuple(finding for finding in findings if isinstance(finding, SafetyRefusal))
+    senseless = tuple(finding for finding in findings if isinstance(finding, PlanRefusal))
+    if unsafe or senseless:
+        raise PlanRefused(_words(unsafe, plan), _words(senseless, plan))

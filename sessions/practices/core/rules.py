@@ -105,10 +105,6 @@ def check(plan: Plan) -> tuple[Finding, ...]:
     return tuple(found + _one_place(plan) + _adults_twice(plan) + _loads(plan))
 
 
-def refusals(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    return tuple(finding for finding in findings if isinstance(finding, SafetyRefusal | PlanRefusal))
-
-
 def concerning(findings: tuple[Finding, ...], placings: tuple[Placing, ...]) -> tuple[Finding, ...]:
     """What of the findings touches these placings."""
     at = {(placing.block, placing.vaulter) for placing in placings}

@@ -14,6 +14,8 @@ from sessions.practices.models import Assignment, Attendance, Block, Practice, S
 from sessions.practices.queries.plan import PlanRows, as_plan, read, safety_texts, station_place
 from sessions.practices.words import said
 
+GONE = {Attendance.State.OUT, Attendance.State.ABSENT}
+
 
 @dataclass(frozen=True, slots=True)
 class Chip:
@@ -26,7 +28,10 @@ class Chip:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """One drill or activity in a cell. lit: phases for the run strip, empty for activities. turns: each, 0 if none."""
+    """One drill or activity in a cell. lit: phases for the run strip, empty for activities. turns: each, 0 if none.
+
+    everyone: all who may still come are in it.
+    """
 
     name: str
     chips: tuple[Chip, ...]
@@ -34,6 +39,7 @@ class Group:
     steps: int | None = None
     end: str = "box"
     turns: int = 0
+    everyone: bool = False
 
     @property
     def strip_steps(self) -> int:
@@ -177,6 +183,8 @@ class _Maker:
 
     def __init__(self, rows: PlanRows, plan: Plan, findings: tuple[Finding, ...], texts: dict[str, SafetyText]) -> None:
         self.rows, self.plan, self.findings, self.texts = rows, plan, findings, texts
+        gone = {pk for pk, state in rows.attendances.items() if state in GONE}
+        self.coming = {athlete.pk for athlete in rows.athletes} - gone
         self.turns = {(q.block, q.station.key if q.station else None): turns(q) for q in queues(plan)}
 
     def row(self, station: Station | None) -> Row:
@@ -205,13 +213,13 @@ class _Maker:
         for (drill, _activity, steps), placed in kinds.items():
             work = placed[0].drill or placed[0].activity
             chips = tuple(Chip(self.rows.labels[row.athlete_id], row.athlete_id, row) for row in placed)
-            yield Group(str(work), chips, tuple(work.phases) if drill else (), steps, end, each if drill else 0)
+            lit, done = (tuple(work.phases), each) if drill else ((), 0)
+            yield Group(str(work), chips, lit, steps, end, done, {chip.athlete_id for chip in chips} >= self.coming)
 
     def idle(self, block: Block) -> tuple[Chip, ...]:
         """Those without a place in the block who may still come."""
         placed = {row.athlete_id for row in self.rows.assignments if row.block_id == block.pk}
-        gone = {Attendance.State.OUT, Attendance.State.ABSENT}
-        free = [a for a in self.rows.athletes if a.pk not in placed and self.rows.attendances.get(a.pk) not in gone]
+        free = [a for a in self.rows.athletes if a.pk in self.coming - placed]
         return tuple(Chip(self.rows.labels[athlete.pk], athlete.pk) for athlete in free)
 
     def safety(self, station: Station | None) -> tuple[SafetyText, ...]:

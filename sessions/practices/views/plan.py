@@ -66,18 +66,12 @@ def _done(request: HttpRequest, member: Member, practice: Practice, asked: str =
     return response
 
 
-def _try(request: HttpRequest, act: Callable[[], object]) -> bool:
+def _try(request: HttpRequest, act: Callable[[], object]) -> None:
     """Does it, or says why not."""
     try:
         act()
-    except PlanRefused as refused:
-        for sentence in refused.sentences:
-            messages.error(request, sentence)
     except NotNow as refused:
         messages.error(request, str(refused))
-    else:
-        return True
-    return False
 
 
 @page(Permission.PRACTICE_PLAN, "POST", practice=Practice)
@@ -123,7 +117,8 @@ def station_adult(request: HttpRequest, member: Member, practice: Practice, stat
         try:
             actions.set_station_adult(by=member, practice=practice, station=station, **form.cleaned_data)
         except PlanRefused as refused:
-            form.add_error("run_by", list(refused.sentences))
+            context = {"at": station, "adult_form": form, "refused": refused}
+            return _render(request, member, board(member, practice), status=422, **context)
     if form.errors:
         return _render(request, member, board(member, practice), status=422, at=station, adult_form=form)
     return _done(request, member, practice)
@@ -140,12 +135,12 @@ def remove_station(request: HttpRequest, member: Member, practice: Practice, sta
 @page(Permission.PRACTICE_PLAN, "POST", practice=Practice)
 def assign(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
     shown = board(member, practice)
-    form = AssignForm(shown, request.POST)
+    form, refusal = AssignForm(shown, request.POST), None
     if form.is_valid():
         try:
             told = actions.assign(by=member, practice=practice, put=form.put())
         except PlanRefused as refused:
-            form.add_error(None, list(refused.sentences))
+            refusal = refused
         else:
             for sentence in told:
                 messages.warning(request, sentence)
@@ -153,7 +148,7 @@ def assign(request: HttpRequest, member: Member, practice: Practice) -> HttpResp
     if form.cell is None:
         return _render(request, member, shown, status=422)
     form.offer_again()
-    return _render(request, member, shown, status=422, **_cell(shown, form.cell, form))
+    return _render(request, member, shown, status=422, refused=refusal, **_cell(shown, form.cell, form))
 
 
 @page(Permission.PRACTICE_PLAN, "POST", practice=Practice, assignment=Assignment)
