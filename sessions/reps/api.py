@@ -16,7 +16,7 @@ from club.api import ClubAPIView
 from club.roles import Permission
 from sessions.practices.models import Practice
 from sessions.reps.actions import take_events
-from sessions.reps.core.events import read_batch
+from sessions.reps.core.batches import read_batch
 from sessions.reps.core.reading import Problem, Refused
 from sessions.reps.serializers import AnswerSerializer, BatchSerializer, ProblemSerializer
 from sessions.reps.words import message

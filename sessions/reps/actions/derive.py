@@ -92,8 +92,8 @@ def _reps(desk: Desk, events: dict[UUID, Stored], derived: Derived, region: Regi
 
 def _stations(desk: Desk) -> frozenset[UUID]:
     """Stations may have been taken out of the plan since."""
-    rows_ = Station.objects.for_club(desk.practice.club).filter(practice=desk.practice)
-    return frozenset(rows_.values_list("pk", flat=True))
+    found = Station.objects.for_club(desk.practice.club).filter(practice=desk.practice).order_by()
+    return frozenset(found.values_list("pk", flat=True))
 
 
 def _near(practice: Practice, region: Region) -> list[Rep]:

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from sessions.practices.models import Practice
 from sessions.reps.core.derive import LookValue, RepValue
-from sessions.reps.core.events import watch_set_digest
+from sessions.reps.core.identity import watch_set_digest
 from sessions.reps.models import Device, Event, Look, LookFault, Rep, Watched, WatchSet
 from sessions.reps.queries.known import CatalogueRows
 

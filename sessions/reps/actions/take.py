@@ -18,12 +18,13 @@ from sessions.practices.models import Practice
 from sessions.reps.actions import checks, needs
 from sessions.reps.actions.derive import rederive
 from sessions.reps.actions.rows import Desk
-from sessions.reps.core import clock, events
-from sessions.reps.core.events import Batch, Kind, Unusable
+from sessions.reps.core import clock, events, identity
+from sessions.reps.core.batches import Batch, Unusable, read_batch
+from sessions.reps.core.events import Kind
 from sessions.reps.core.reading import Problem
 from sessions.reps.models import Device, Event, NeedsLook
 from sessions.reps.queries import known as knowing
-from sessions.reps.queries.known import Known
+from sessions.reps.queries.known import CatalogueRows, Known
 from sessions.reps.words import message
 
 ACCEPTED, KEPT, DUPLICATE, REJECTED = "accepted", "kept", "duplicate", "rejected"
@@ -60,12 +61,13 @@ def take_events(
     member = by.acting(Permission.REPS_LOG)
     if not member.relations:
         raise PermissionDenied
-    read = batch if isinstance(batch, Batch) else events.read_batch(batch)
+    read = batch if isinstance(batch, Batch) else read_batch(batch)
     received_at = received_at or timezone.now()
     for attempt in range(1, TRIES + 1):
+        rows = knowing.catalogue_rows(member.club)  # outside: the transaction shall be short
         try:
             with transaction.atomic():
-                return _take(member, practice, read, received_at)
+                return _take(member, practice, read, received_at, rows)
         except IntegrityError:  # somebody else stored one of these uuids meanwhile: now it is there to be found
             if attempt == TRIES:
                 raise
@@ -93,12 +95,12 @@ class _Taking:
         return clock.corrected(event.at, self.offset)
 
     def digest(self, event: events.Event) -> str:
-        return events.digest(event, self.device.uuid, self.known.practice.pk)
+        return identity.digest(event, self.device.uuid, self.known.practice.pk)
 
 
-def _take(member: Member, practice: Practice, batch: Batch, received_at: datetime) -> Answer:
+def _take(member: Member, practice: Practice, batch: Batch, received_at: datetime, rows: CatalogueRows) -> Answer:
     practice = _lock(member, practice)
-    taking = _prepare(member, practice, batch, received_at)
+    taking = _prepare(member, practice, batch, received_at, rows)
     for number, item in enumerate(batch.items):
         _judge(taking, number, item)
     desk = Desk(practice, taking.known.rows)
@@ -121,14 +123,14 @@ def _lock(member: Member, practice: Practice) -> Practice:
     return found
 
 
-def _prepare(member: Member, practice: Practice, batch: Batch, received_at: datetime) -> _Taking:
+def _prepare(member: Member, practice: Practice, batch: Batch, received_at: datetime, rows: CatalogueRows) -> _Taking:
     sent = [item for item in batch.items if isinstance(item, events.Event)]
     device = _device(member, batch, received_at)
-    own = {uuid for event in sent for uuid in events.own_uuids(event)}
+    own = {uuid for event in sent for uuid in identity.own_uuids(event)}
     return _Taking(
         device=device,
         offset=device.clock_offset,
-        known=knowing.known(member, practice, sent, knowing.catalogue_rows(member.club)),
+        known=knowing.known(member, practice, sent, rows),
         hashes=knowing.hashes(member.club, own),
         theirs=knowing.reps_of_sets(member.club, (event.uuid for event in sent)),
     )
@@ -162,7 +164,7 @@ def _judge(taking: _Taking, number: int, item: events.Event | Unusable) -> None:
 
 def _clashes(taking: _Taking, item: events.Event) -> bool:
     """Whether a uuid of its reps is that of something else."""
-    mine = events.own_uuids(item)
+    mine = identity.own_uuids(item)
     return item.uuid in taking.theirs or any(uuid in taking.hashes or uuid in taking.own for uuid in mine)
 
 
@@ -170,7 +172,7 @@ def _accept(taking: _Taking, number: int, item: events.Event) -> None:
     """Seen from now on by the rest of the batch, too."""
     taking.taken[item.uuid] = (number, item)
     taking.hashes[item.uuid] = taking.digest(item)
-    mine = events.own_uuids(item)
+    mine = identity.own_uuids(item)
     taking.own.update(mine)
     member, practice = taking.known.member, taking.known.practice
     target = knowing.Target(item.kind, member.person.pk, practice.pk)

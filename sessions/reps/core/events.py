@@ -3,17 +3,15 @@
 Format version 1. Unknown fields are refused, so that nothing a newer client says is lost without a word.
 """
 
-import hashlib
-import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
-from datetime import UTC, datetime
+from datetime import datetime
 from enum import StrEnum
 from typing import Any, TypeAlias
-from uuid import UUID, uuid5
+from uuid import UUID
 
 from sessions.reps.core import reading
-from sessions.reps.core.reading import Fields, Problem, Refused, a_bool, a_key, a_number, a_text, a_time, a_uuid
+from sessions.reps.core.reading import Fields, Refused, a_bool, a_key, a_number, a_text, a_time, a_uuid
 
 VERSION = 1
 MOST_EVENTS = 200
@@ -146,24 +144,6 @@ class Event:
         return getattr(self.content, "athlete", None)
 
 
-@dataclass(frozen=True, slots=True)
-class Unusable:
-    """An item that cannot be taken. uuid: as it was sent, if it was text of a sensible length."""
-
-    uuid: str | None
-    problem: Problem
-
-
-@dataclass(frozen=True, slots=True)
-class Batch:
-    """What one request brings: items in the order sent."""
-
-    device: UUID
-    device_name: str
-    sent_at: datetime
-    items: tuple[Event | Unusable, ...]
-
-
 _WATCHED = reading.keys(MOST_KEYS)
 
 
@@ -274,53 +254,6 @@ _READERS: dict[Kind, Callable[[Fields], Content]] = {
 }
 
 
-def read_batch(value: Any) -> Batch:
-    """The batch with each item read or found unusable. Raises Refused when the envelope itself cannot be used."""
-    f = reading.an_object(value)
-    version = f.need("version", a_number(0, LAST_SEQUENCE))
-    if version != VERSION:
-        raise Refused("unknown_version", "version", VERSION)
-    device, name = f.need("device", _device)
-    sent_at = f.need("sent_at", a_time)
-    items = f.need("events", _items)
-    f.done()
-    batch = Batch(device, name, sent_at, tuple(read_item(item) for item in items))
-    if sum(done(item) for item in batch.items) > MOST_REPS:
-        raise Refused("too_many_reps", "events", MOST_REPS)
-    return batch
-
-
-def _device(value: Any) -> tuple[UUID, str]:
-    f = reading.an_object(value)
-    uuid, name = f.need("uuid", a_uuid), f.maybe("name", a_text(LONGEST_NAME, empty=True))
-    f.done()
-    return uuid, (name or "").strip()
-
-
-def _items(value: Any) -> list[Any]:
-    if not isinstance(value, list):
-        raise Refused("not_a_list")
-    if len(value) > MOST_EVENTS:
-        raise Refused("too_many", limit=MOST_EVENTS)
-    return value
-
-
-def done(item: Event | Unusable) -> int:
-    """How many reps it makes."""
-    if not isinstance(item, Event):
-        return 0
-    return item.content.done if isinstance(item.content, SetOfReps) else int(item.kind is Kind.REP)
-
-
-def read_item(value: Any) -> Event | Unusable:
-    try:
-        return read_event(value)
-    except Refused as refused:
-        given = value.get("uuid") if isinstance(value, dict) else None
-        uuid = reading.shown(given) if isinstance(given, str) else None
-        return Unusable(uuid, refused.problem)
-
-
 def read_event(value: Any) -> Event:
     """One event of a batch. Raises Refused."""
     f = reading.an_object(value)
@@ -350,27 +283,3 @@ def _plain(value: Any) -> Any:
     if isinstance(value, frozenset):
         return sorted(value)
     return dict(value) if isinstance(value, tuple) else value
-
-
-def digest(event: Event, device: UUID, practice: UUID) -> str:
-    """Tells the same event from another one with its uuid. Who sends it, and when, does not matter."""
-    at = event.at.astimezone(UTC).isoformat()
-    said = [event.kind, at, event.sequence, str(device), str(practice), plain(event.content)]
-    return hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()
-
-
-def watch_set_digest(checkpoints: frozenset[str]) -> str:
-    """The name of a set of checkpoints, by their keys."""
-    return hashlib.sha256("\n".join(sorted(checkpoints)).encode()).hexdigest()
-
-
-def set_rep(set_uuid: UUID, place: int) -> UUID:
-    """The uuid of the rep at that place (from 1) of a set."""
-    return uuid5(set_uuid, str(place))
-
-
-def own_uuids(event: Event) -> list[UUID]:
-    """The uuids of the reps a rep or set makes, and its own."""
-    if isinstance(event.content, SetOfReps):
-        return [event.uuid, *(set_rep(event.uuid, place) for place in range(1, event.content.done + 1))]
-    return [event.uuid]

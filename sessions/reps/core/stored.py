@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 from uuid import UUID
 
 from athletes.core.sequence import Place
-from sessions.reps.core.events import Content, Kind, SetOfReps, set_rep
+from sessions.reps.core.events import Content, Kind, SetOfReps
+from sessions.reps.core.identity import set_rep
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,15 +31,17 @@ class CatalogueRows:
 
 def catalogue_rows(club: Club) -> CatalogueRows:
     """Four queries of the catalogue's size."""
-    drills = list(Drill.objects.for_club(club).values_list("key", "pk", "risk"))
-    faults = list(Fault.objects.for_club(club).values_list("key", "pk", "checkpoint__key", "unsafe"))
+    drills = list(Drill.objects.for_club(club).order_by().values_list("key", "pk", "risk"))
+    faults = list(Fault.objects.for_club(club).order_by().values_list("key", "pk", "checkpoint__key", "unsafe"))
     offers: dict[str, set[str]] = {}
-    for drill, checkpoint in DrillCheckpoint.objects.for_club(club).values_list("drill__key", "checkpoint__key"):
+    for drill, checkpoint in (
+        DrillCheckpoint.objects.for_club(club).order_by().values_list("drill__key", "checkpoint__key")
+    ):
         offers.setdefault(drill, set()).add(checkpoint)
     return CatalogueRows(
         drills={key: pk for key, pk, _ in drills},
         floor=frozenset(key for key, _, risk in drills if risk == "floor"),
-        checkpoints=dict(Checkpoint.objects.for_club(club).values_list("key", "pk")),
+        checkpoints=dict(Checkpoint.objects.for_club(club).order_by().values_list("key", "pk")),
         faults={key: pk for key, pk, _, _ in faults},
         values=Catalogue(
             offers={drill: frozenset(keys) for drill, keys in offers.items()},
@@ -81,12 +83,13 @@ class Known:
 
 def known(member: Member, practice: Practice, sent: Collection[Sent], rows: CatalogueRows) -> Known:
     athletes = {event.athlete for event in sent if event.athlete}
+    stations = Station.objects.for_member(member).filter(practice=practice)
     return Known(
         member=member,
         practice=practice,
         athletes=_athletes(member, practice, athletes),
         out=_out(practice, athletes),
-        stations=frozenset(Station.objects.for_member(member).filter(practice=practice).values_list("pk", flat=True)),
+        stations=frozenset(stations.order_by().values_list("pk", flat=True)),
         rows=rows,
         targets=_targets(member.club, {event.target for event in sent if event.target != event.uuid}),
     )

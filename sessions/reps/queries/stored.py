@@ -9,7 +9,8 @@ from django.db.models import F, QuerySet
 
 from athletes.core.sequence import Place
 from sessions.practices.models import Practice
-from sessions.reps.core.events import Kind, SetOfReps, read_content, set_rep
+from sessions.reps.core.events import Kind, SetOfReps, read_content
+from sessions.reps.core.identity import set_rep
 from sessions.reps.core.stored import Stored
 from sessions.reps.models import Event, NeedsLook, Rep
 

@@ -10,7 +10,7 @@ from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from sessions.reps.core.events import set_rep
+from sessions.reps.core.identity import set_rep
 from sessions.reps.models import Event, Hold, Look, NeedsLook, Rep
 from tests.sessions.reps.ground import SECOND, TABLET, Ground, Sent, derived
 

@@ -5,7 +5,7 @@ from uuid import UUID
 
 import pytest
 
-from sessions.reps.core.events import set_rep
+from sessions.reps.core.identity import set_rep
 from sessions.reps.models import Look, NeedsLook, Rep
 from tests.sessions.reps.ground import SECOND, Ground
 

@@ -1,0 +1,18 @@
+"""Events as they came in, and the rows derived from them."""
+
+from sessions.reps.models.derived import Hold, Look, LookFault, Rep, RepNote, Watched, WatchSet
+from sessions.reps.models.events import Device, Event, EventQuerySet, NeedsLook
+
+__all__ = [
+    "Device",
+    "Event",
+    "EventQuerySet",
+    "Hold",
+    "Look",
+    "LookFault",
+    "NeedsLook",
+    "Rep",
+    "RepNote",
+    "WatchSet",
+    "Watched",
+]
