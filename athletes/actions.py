@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.translation import gettext_noop
 
 from athletes import queries
 from athletes.core.readiness import EMPTY, Rep, Settings, State, fold
@@ -74,7 +75,7 @@ def _columns(state: State) -> dict[str, Any]:
 def add_squad(*, by: Member, name: str) -> Squad:
     with transaction.atomic():
         squad = Squad.objects.create(club=by.club, name=name)
-        audit.note(by, "added a squad", squad, {"name": name})
+        audit.note(by, gettext_noop("added a squad"), squad, {"name": name})
     return squad
 
 
@@ -87,7 +88,7 @@ def add_athlete(
             club=by.club, person=person, hand=hand, joined_on=joined_on, drop_steps=drop_steps
         )
         athlete.squads.set(squads)
-        audit.note(by, "added an athlete", athlete, {"hand": hand})
+        audit.note(by, gettext_noop("added an athlete"), athlete, {"hand": hand})
     return athlete
 
 
@@ -114,5 +115,5 @@ def restrict(
             ends_on=ends_on,
             needs_clearance=needs_clearance,
         )
-        audit.note(by, "restricted", athlete, {"what": what, "excludes": list(excludes)})
+        audit.note(by, gettext_noop("restricted"), athlete, {"what": what, "excludes": list(excludes)})
     return restriction

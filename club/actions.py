@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from django.db import transaction
+from django.utils.translation import gettext_noop
 
 from club import audit
 from club.members import Member
@@ -29,7 +30,7 @@ def add_person(
         for role in roles:
             level = adult_level if role in Membership.LEVELLED else ""
             Membership.objects.create(club=by.club, person=person, role=role, adult_level=level, joined_on=joined_on)
-        audit.note(by, "added a person", person, {"name": person.full_name, "roles": list(roles)})
+        audit.note(by, gettext_noop("added a person"), person, {"name": person.full_name, "roles": list(roles)})
     return person
 
 
@@ -37,19 +38,19 @@ def add_guardian(*, by: Member, guardian: Person, child: Person) -> Guardianship
     """Ties a guardian to a child, with every right; take rights away on the tie itself."""
     with transaction.atomic():
         tie = Guardianship.objects.create(club=by.club, guardian=guardian, child=child)
-        audit.note(by, "tied a guardian", child, {"guardian": str(guardian.pk)})
+        audit.note(by, gettext_noop("tied a guardian"), child, {"guardian": str(guardian.pk)})
     return tie
 
 
 def add_venue(*, by: Member, name: str, address: str = "") -> Venue:
     with transaction.atomic():
         venue = Venue.objects.create(club=by.club, name=name, address=address)
-        audit.note(by, "added a venue", venue, {"name": name})
+        audit.note(by, gettext_noop("added a venue"), venue, {"name": name})
     return venue
 
 
 def add_area(*, by: Member, venue: Venue, name: str, kind: str, surface: str, places: int) -> Area:
     with transaction.atomic():
         area = Area.objects.create(club=by.club, venue=venue, name=name, kind=kind, surface=surface, places=places)
-        audit.note(by, "added an area", area, {"name": name, "kind": kind})
+        audit.note(by, gettext_noop("added an area"), area, {"name": name, "kind": kind})
     return area

@@ -20,6 +20,7 @@ from uuid import UUID, uuid4
 from django.db import connection, transaction
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.functional import Promise
 
 from club.models import Club, Duty, Heartbeat
 
@@ -56,27 +57,37 @@ class Claim:
 
 
 Handler = Callable[[Claim], None]
+StrOrPromise = str | Promise
 
 
 @dataclass(frozen=True, slots=True)
 class _Kind:
     queue: str
     handle: Handler
+    words: StrOrPromise
 
 
 _kinds: dict[str, _Kind] = {}
 
 
-def handles(kind: str, queue: str = QUICK) -> Callable[[Handler], Handler]:
-    """Registers the handler of a kind. It must store its effect inside ``with claim.effect():``."""
+def handles(kind: str, words: StrOrPromise, queue: str = QUICK) -> Callable[[Handler], Handler]:
+    """Registers the handler of a kind. It must store its effect inside ``with claim.effect():``.
+
+    words: what the work is, for the club page.
+    """
 
     def register(handle: Handler) -> Handler:
         if kind in _kinds:
             raise ValueError(f"two handlers for duty kind {kind!r}")
-        _kinds[kind] = _Kind(queue, handle)
+        _kinds[kind] = _Kind(queue, handle, words)
         return handle
 
     return register
+
+
+def words(kind: str) -> StrOrPromise:
+    """What the work of a kind is, in words."""
+    return _kinds[kind].words if kind in _kinds else kind
 
 
 _LEAVE = """

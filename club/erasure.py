@@ -13,6 +13,7 @@ from uuid import UUID
 from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext_noop
 
 from club import audit, subjects
 from club.members import Member
@@ -23,7 +24,7 @@ def erase_person(*, by: Member, person: Person) -> None:
     """Erases a person from the member's club; entirely, if they are in no other."""
     with transaction.atomic():
         _erase(by.club, person)
-        audit.note(by, "erased a person", person)
+        audit.note(by, gettext_noop("erased a person"), person)
         _write_ledger(by.club.pk, person.pk)
 
 

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from django.apps import apps
 from django.db.models import F, QuerySet
 
 from club.members import Member
 from club.models import AuditEntry, Club, Duty, Heartbeat, Membership, Person
 from club.roles import Role, may_make_link
+from club.subjects import public_id
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +19,14 @@ class PersonRow:
     person: Person
     roles: list[str]
     may_have_link: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """An entry of the audit. subject: its name, empty once it is gone."""
+
+    entry: AuditEntry
+    subject: str
 
 
 def people(member: Member) -> list[PersonRow]:
@@ -82,6 +92,23 @@ def changes(member: Member) -> QuerySet[AuditEntry]:
     return AuditEntry.objects.for_member(member).select_related("by").order_by("-at", "-pk")
 
 
+def with_subjects(member: Member, entries: Iterable[AuditEntry]) -> list[Change]:
+    """Entries with the names of their subjects, one query for each kind of subject. Erased ones have none."""
+    entries = list(entries)
+    ids: dict[str, set[str]] = {}
+    for entry in entries:
+        ids.setdefault(entry.subject_kind, set()).add(entry.subject_id)
+    names = {kind: _names(member, kind, wanted) for kind, wanted in ids.items()}
+    return [Change(entry, names[entry.subject_kind].get(entry.subject_id, "")) for entry in entries]
+
+
+def _names(member: Member, kind: str, wanted: set[str]) -> dict[str, str]:
+    model = apps.get_model(kind)
+    key = "uuid" if any(field.name == "uuid" for field in model._meta.concrete_fields) else "pk"
+    rows = model._default_manager.for_member(member).filter(**{f"{key}__in": wanted})  # type: ignore[attr-defined]
+    return {public_id(row): str(row) for row in rows}
+
+
 def open_duties(member: Member) -> QuerySet[Duty]:
     """Duties not yet done, the failed ones first."""
-    return Duty.objects.filter(club=member.club, done__lt=F("asked")).order_by("-failures", "due_at")
+    return Duty.objects.for_club(member.club).filter(done__lt=F("asked")).order_by("-failures", "due_at")

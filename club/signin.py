@@ -14,6 +14,7 @@ from django.conf import settings
 from django.db import transaction
 from django.http import HttpRequest
 from django.utils import timezone
+from django.utils.translation import gettext_noop
 
 from club import audit, queries
 from club.members import Member
@@ -47,7 +48,7 @@ def make_link(*, by: Member, person: Person) -> NewLink:
         raise LinkRefused
     with transaction.atomic():
         new = new_link(club=by.club, person=person, made_by=by.person)
-        audit.note(by, "made a sign-in link", person)
+        audit.note(by, gettext_noop("made a sign-in link"), person)
     return new
 
 
@@ -91,7 +92,7 @@ def revoke(*, by: Member, link: SignInLink) -> None:
     with transaction.atomic():
         unused = SignInLink.objects.for_club(by.club).filter(pk=link.pk, used_at__isnull=True, revoked_at__isnull=True)
         if unused.update(revoked_at=timezone.now()):
-            audit.note(by, "revoked a sign-in link", link.person)
+            audit.note(by, gettext_noop("revoked a sign-in link"), link.person)
 
 
 def _hash(token: str) -> str:

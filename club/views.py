@@ -100,7 +100,8 @@ def revoke_sign_in_link(request: HttpRequest, member: Member, link: SignInLink) 
 @page(Permission.AUDIT_READ)
 def audit(request: HttpRequest, member: Member) -> HttpResponse:
     entries = Paginator(queries.changes(member), 50).get_page(request.GET.get("page"))
-    return render(request, "club/audit.html", {"page": entries})
+    changes = queries.with_subjects(member, entries)
+    return render(request, "club/audit.html", {"page": entries, "changes": changes})
 
 
 @page(Permission.CLUB_READ)

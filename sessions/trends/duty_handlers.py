@@ -16,26 +16,28 @@ leaves the duty again, so this one stays due.
 from datetime import date
 from uuid import UUID
 
+from django.utils.translation import gettext_lazy as _
+
 from club import duties
 from sessions.trends import actions
 from sessions.trends.queries import Pair
 
 
-@duties.handles("day_counts")
+@duties.handles("day_counts", _("counting up a day of one vaulter at one drill"))
 def day_counts(claim: duties.Claim) -> None:
     athlete, drill, day = claim.key.split("/")
     with claim.effect():
         actions.roll_up_day(claim.club, Pair(UUID(athlete), int(drill)), date.fromisoformat(day))
 
 
-@duties.handles("pair_counts")
+@duties.handles("pair_counts", _("counting up all days of one vaulter at one drill"))
 def pair_counts(claim: duties.Claim) -> None:
     athlete, drill = claim.key.split("/")
     with claim.effect():
         actions.roll_up_pair(claim.club, Pair(UUID(athlete), int(drill)))
 
 
-@duties.handles("drill_counts")
+@duties.handles("drill_counts", _("counting up a drill again after its gate changed"))
 def drill_counts(claim: duties.Claim) -> None:
     with claim.effect():
         actions.ask_for_pairs(claim.club, drill_id=int(claim.key))

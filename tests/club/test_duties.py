@@ -29,7 +29,7 @@ def done() -> list[str]:
         with claim.effect():
             lines.append(claim.key)
 
-    duties._kinds["test"] = duties._Kind(duties.QUICK, handle)
+    duties._kinds["test"] = duties._Kind(duties.QUICK, handle, "a test")
     yield lines
     del duties._kinds["test"]
 

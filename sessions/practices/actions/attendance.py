@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from club import audit
 from club.members import Member
@@ -25,7 +26,7 @@ def check_in(*, by: Member, practice: Practice, person: Person, now: datetime) -
         back = rows.filter(left_at__isnull=False).update(left_at=None)
         came = rows.filter(came_at__isnull=True).update(came_at=now)
         if made or back or came:
-            audit.note(by, "checked an adult in", practice, {"person": str(person.pk)})
+            audit.note(by, gettext_noop("checked an adult in"), practice, {"person": str(person.pk)})
 
 
 def check_out(*, by: Member, practice: Practice, person: Person, now: datetime) -> None:
@@ -34,4 +35,4 @@ def check_out(*, by: Member, practice: Practice, person: Person, now: datetime) 
         rows = AdultPresence.objects.for_member(by).filter(practice=practice, person=person)
         if not rows.filter(came_at__isnull=False, left_at__isnull=True).update(left_at=now):
             raise NotNow(_("%(name)s is not checked in.") % {"name": person.given_name})
-        audit.note(by, "checked an adult out", practice, {"person": str(person.pk)})
+        audit.note(by, gettext_noop("checked an adult out"), practice, {"person": str(person.pk)})

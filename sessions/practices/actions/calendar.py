@@ -8,6 +8,7 @@ from uuid import UUID, uuid4
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from athletes.models import Squad
 from club import audit
@@ -49,7 +50,12 @@ def add_practices(*, by: Member, details: Details, until: date | None = None) ->
     series = uuid4() if len(days) > 1 else None
     with transaction.atomic():
         made = [_add(by, details, day, series) for day in days]
-        audit.note(by, "added practices", made[0], {"count": len(made), "first": str(days[0]), "last": str(days[-1])})
+        audit.note(
+            by,
+            gettext_noop("added practices"),
+            made[0],
+            {"count": len(made), "first": str(days[0]), "last": str(days[-1])},
+        )
     return made
 
 
@@ -88,7 +94,7 @@ def edit_practice(*, by: Member, practice: Practice, details: Details) -> None:
             row.save(update_fields=["venue", "day", "starts", "ends", "focus", "bring"])
             row.squads.set(details.squads)
             _name_adults(row, details.adults)
-        audit.note(by, "changed a practice", row, before)
+        audit.note(by, gettext_noop("changed a practice"), row, before)
 
 
 def _may_move(row: Practice, details: Details) -> None:
@@ -130,7 +136,7 @@ def publish(*, by: Member, practice: Practice) -> None:
         rows = _standing(by, row).filter(published_at__isnull=True, cancelled_at__isnull=True)
         if not rows.update(published_at=timezone.now()):
             raise NotNow(_("It is published already, or cancelled."))
-        audit.note(by, "published a practice", row)
+        audit.note(by, gettext_noop("published a practice"), row)
 
 
 def cancel(*, by: Member, practice: Practice) -> None:
@@ -139,7 +145,7 @@ def cancel(*, by: Member, practice: Practice) -> None:
         rows = _standing(by, practice).filter(cancelled_at__isnull=True, released_at__isnull=True)
         if not rows.update(cancelled_at=timezone.now()):
             raise NotNow(_("It is cancelled already, or over and released."))
-        audit.note(by, "cancelled a practice", practice)
+        audit.note(by, gettext_noop("cancelled a practice"), practice)
 
 
 def uncancel(*, by: Member, practice: Practice) -> None:
@@ -147,7 +153,7 @@ def uncancel(*, by: Member, practice: Practice) -> None:
     with transaction.atomic():
         if not _standing(by, practice).filter(cancelled_at__isnull=False).update(cancelled_at=None):
             raise NotNow(_("It is not cancelled."))
-        audit.note(by, "put a practice back on", practice)
+        audit.note(by, gettext_noop("put a practice back on"), practice)
 
 
 def release(*, by: Member, practice: Practice, now: datetime) -> None:
@@ -160,7 +166,7 @@ def release(*, by: Member, practice: Practice, now: datetime) -> None:
         )
         if not rows.update(released_at=now):
             raise NotNow(_("Only a published practice that took place is released, and only once."))
-        audit.note(by, "released a practice", practice)
+        audit.note(by, gettext_noop("released a practice"), practice)
 
 
 def _standing(by: Member, practice: Practice) -> ClubQuerySet:

@@ -9,6 +9,7 @@ from datetime import datetime, time
 from django.db import transaction
 from django.db.models import F, Max
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from athletes.models import Athlete
 from club import audit
@@ -72,7 +73,7 @@ def remove_block(*, by: Member, practice: Practice, block: Block) -> None:
         row.blocks.filter(pk=block.pk).delete()
         for number in list(later.order_by("number").values_list("number", flat=True)):
             row.blocks.filter(number=number).update(number=F("number") - 1)
-        audit.note(by, "took a block out", row, {"block": block.number})
+        audit.note(by, gettext_noop("took a block out"), row, {"block": block.number})
 
 
 # Stations
@@ -108,7 +109,7 @@ def remove_station(*, by: Member, practice: Practice, station: Station, now: dat
         if row.published_at and calendar.starts_at(row) <= now:
             raise NotNow(_("The practice has begun. Stations stay, because reps may have been logged at them."))
         row.stations.filter(pk=station.pk).delete()
-        audit.note(by, "took a station out", row, {"area": str(station.area_id)})
+        audit.note(by, gettext_noop("took a station out"), row, {"area": str(station.area_id)})
 
 
 # Places

@@ -10,6 +10,7 @@ from uuid import UUID, uuid4, uuid5
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from club import audit, duties
 from club.members import Member
@@ -85,7 +86,9 @@ def _settle(by: Member, need: NeedsLook, settled: str) -> NeedsLook:
     if not rows.update(settled_as=settled, settled_by=by.person, settled_at=timezone.now()):
         raise NotNow(_("Somebody has settled this already."))
     row = NeedsLook.objects.for_member(member).select_related("practice", "device").get(pk=need.pk)
-    audit.note(by, "settled an entry", row, {"reason": row.reason, "as": settled, "event": str(row.event)})
+    audit.note(
+        by, gettext_noop("settled an entry"), row, {"reason": row.reason, "as": settled, "event": str(row.event)}
+    )
     return row
 
 

@@ -9,6 +9,7 @@ from uuid import UUID
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext_noop
 
 from athletes.models import Athlete
 from club import audit, duties
@@ -249,7 +250,9 @@ def _audit(member: Member, stored: Iterable[Event]) -> None:
     out = [row for row in stored if row.kind == Kind.OUT_OF_PRACTICE]
     athletes = Athlete.objects.in_bulk({row.athlete_id for row in out}) if out else {}
     for row in out:
-        audit.note(member, "took out of practice", athletes[row.athlete_id], {"reason": row.content["reason"]})
+        audit.note(
+            member, gettext_noop("took out of practice"), athletes[row.athlete_id], {"reason": row.content["reason"]}
+        )
 
 
 def _answer_taken(taking: _Taking, stored: list[Event]) -> None:
