@@ -242,19 +242,29 @@ def leads_sentence(drills: Sequence[str]) -> str:
     return _("Leads to %(drills)s.") % {"drills": listed(drills)} if drills else _("Leads to no other drill.")
 
 
-def cell_words(athlete: str, drill: str, state: CellState, figures: Figures | None) -> str:
-    """The whole cell of the squad board in words; "" for an empty one."""
-    if state is CellState.UNTRIED:
-        return ""
-    said = _("%(athlete)s, %(drill)s: %(advice)s") % {
-        "athlete": athlete,
-        "drill": drill,
-        "advice": advice_name(state),
-    }
-    if figures is None or not figures.reps:
-        return said
-    reps = ngettext("%(n)d rep counted", "%(n)d reps counted", figures.reps) % {"n": figures.reps}
-    return f"{said}, {range_words(figures)}, {reps}"
+class CellWords:
+    """Says cells of the squad board, up to a thousand in a row: each phrase is looked up once, in today's language."""
+
+    def __init__(self) -> None:
+        self.pattern = _("%(athlete)s, %(drill)s: %(advice)s")
+        self.range = _("likely range %(low)s to %(high)s")
+        self.names = {state: advice_name(state) for state in CellState}
+        self.counts: dict[int, str] = {}
+
+    def say(self, athlete: str, drill: str, state: CellState, figures: Figures | None) -> str:
+        """The whole cell in words; "" for an empty one."""
+        if state is CellState.UNTRIED:
+            return ""
+        said = self.pattern % {"athlete": athlete, "drill": drill, "advice": self.names[state]}
+        if figures is None or not figures.reps:
+            return said
+        ends = {"low": low_percent(figures.low), "high": high_percent(figures.high)}
+        return f"{said}, {self.range % ends}, {self._count(figures.reps)}"
+
+    def _count(self, reps: int) -> str:
+        if reps not in self.counts:
+            self.counts[reps] = ngettext("%(n)d rep counted", "%(n)d reps counted", reps) % {"n": reps}
+        return self.counts[reps]
 
 
 def board_sentence(athletes: int, drills: int) -> str:

@@ -116,8 +116,9 @@ def squad_board(member: Member, today: date, squad: Squad | None = None) -> Boar
     for reading in squad_readiness(member, today):
         by_athlete.setdefault(reading.athlete_id, {})[reading.drill_id] = reading
     held = held_risks(restrictions(member, today))
+    said = words.CellWords()
     rows = (
-        _row(course, athlete, by_athlete.get(athlete.pk, {}), held.get(athlete.pk, set()))
+        _row(said, course, athlete, by_athlete.get(athlete.pk, {}), held.get(athlete.pk, set()))
         for athlete in athletes(member, squad)
     )
     return assemble([_column(course, place) for place in range(len(course.drills))], rows)
@@ -137,7 +138,9 @@ def _column(course: Progression, place: int) -> Column:
     )
 
 
-def _row(course: Progression, athlete: Athlete, readings: Mapping[int, DrillReading], held: set[str]) -> Row:
+def _row(
+    said: words.CellWords, course: Progression, athlete: Athlete, readings: Mapping[int, DrillReading], held: set[str]
+) -> Row:
     counted = {key for key, reading in readings.items() if reading.state.reps}
     name = str(athlete)
     cells = []
@@ -146,8 +149,8 @@ def _row(course: Progression, athlete: Athlete, readings: Mapping[int, DrillRead
         reading = readings.get(drill.pk)
         shown = figures(reading) if reading else None
         state = cell_state(shown, held=drill.risk in held, leads_on=course.leads_on(drill, counted))
-        said = words.cell_words(name, drill.name, state, shown)
-        cells.append(Cell(drill.key, state, shown, drill.stage_id != stage, said))
+        sentence = said.say(name, drill.name, state, shown)
+        cells.append(Cell(drill.key, state, shown, drill.stage_id != stage, sentence))
         stage = drill.stage_id
     return Row(athlete.pk, name, words.listed([squad.name for squad in athlete.squads.all()]), tuple(cells))
 

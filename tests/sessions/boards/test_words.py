@@ -133,11 +133,11 @@ def test_what_a_drill_leads_to_is_listed(drills, said) -> None:
 
 def test_a_cell_says_who_what_and_the_range_and_an_empty_one_nothing() -> None:
     figures = Figures("keep on", 0.481, 0.64, 0.799, 12, 3)
-    said = words.cell_words("Nandi K.", "Standing drop", CellState.KEEP_ON, figures)
+    said = words.CellWords().say("Nandi K.", "Standing drop", CellState.KEEP_ON, figures)
     assert plain(said) == "Nandi K., Standing drop: keep on, likely range 48 % to 80 %, 12 reps counted"
-    assert words.cell_words("Nandi K.", "Standing drop", CellState.UNTRIED, None) == ""
+    assert words.CellWords().say("Nandi K.", "Standing drop", CellState.UNTRIED, None) == ""
     tried = Figures("no reps yet", 0.2, 0.5, 0.8, 0, 0)
-    assert "%" not in words.cell_words("Nandi K.", "Standing drop", CellState.NO_REPS, tried)
+    assert "%" not in words.CellWords().say("Nandi K.", "Standing drop", CellState.NO_REPS, tried)
 
 
 @pytest.mark.parametrize(
