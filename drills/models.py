@@ -1,6 +1,7 @@
 """A club's own catalogue, as rows. The values in ``drills.core.catalogue`` say what each field means."""
 
 from typing import Any
+from uuid import uuid4
 
 from django.db import models
 from django.db.models import Q
@@ -151,12 +152,16 @@ class Drill(CatalogueItem):
 
 
 class DrillCheckpoint(ClubOwned):
-    """A checkpoint that a drill offers. gate: a good rep needs it watched and not faulty."""
+    """A checkpoint that a drill offers. gate: a good rep needs it watched and not faulty.
+
+    gate_place: where it stands in the gate, from 0; it means nothing outside of the gate.
+    """
 
     drill = models.ForeignKey(Drill, on_delete=models.CASCADE, related_name="offers")
     checkpoint = models.ForeignKey(Checkpoint, on_delete=models.PROTECT, related_name="offered_by")
     order = models.PositiveSmallIntegerField()
     gate = models.BooleanField(default=False)
+    gate_place = models.PositiveSmallIntegerField(default=0)
     good = models.TextField(blank=True)
     from_steps = models.PositiveSmallIntegerField(default=0)
 
@@ -254,6 +259,30 @@ class Activity(CatalogueItem):
     @classmethod
     def visible_to(cls, member: Member) -> Q:
         return Q()
+
+
+class CatalogueCover(ClubOwned):
+    """Name and edition of a club's catalogue. Its row is the lock under which the catalogue is changed."""
+
+    name = models.CharField(max_length=80)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["club"], name="one_cover_a_club")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class CatalogueDraft(ClubOwned):
+    """A file that was read and found good, and waits for its items to be chosen. Kept for a day at most."""
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    made_at = models.DateTimeField()
+    source = models.TextField()
+
+    def __str__(self) -> str:
+        return f"draft of {self.made_at:%Y-%m-%d %H:%M}"
 
 
 class CatalogueEdition(ClubOwned):

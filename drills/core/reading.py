@@ -40,7 +40,7 @@ def read_catalogue(data: bytes) -> Catalogue:
 
 def problems_of(document: Document) -> tuple[Problem, ...]:
     """Every problem of a file that could be read to its end, by line."""
-    every = [*document.found, *_wrong_with(document.value)]
+    every = [*document.found, *wrong_with(document.value)]
     return limited(document.problem(what) for what in every)
 
 
@@ -50,7 +50,8 @@ def validate(catalogue: Catalogue) -> tuple[Problem, ...]:
     return problems_of(document)
 
 
-def _wrong_with(value: Plain) -> Iterable[Found]:
+def wrong_with(value: Plain) -> Iterable[Found]:
+    """Everything that keeps plain values from being a catalogue, each with its place."""
     yield from shape_problems(value)
     yield from cross_problems(value)
 
