@@ -15,7 +15,7 @@ from club.doors import page
 from club.members import Member
 from club.roles import Permission
 from drills.models import Drill
-from sessions.boards import core, reader_words, words
+from sessions.boards import board_words, core, reader_words, words
 from sessions.boards.queries import athlete as athlete_queries
 from sessions.boards.queries import reader, squad
 from sessions.boards.queries import week as week_queries
@@ -67,9 +67,9 @@ def squad_board(request: HttpRequest, member: Member) -> HttpResponse:
         "stamp": stamp,
         "squads": all_squads,
         "chosen": chosen,
-        "lede": words.board_sentence(len(board.rows), len(board.columns)),
+        "lede": board_words.board_sentence(len(board.rows), len(board.columns)),
         "settings": SETTINGS,
-        "key": words.key_entries(board.counts),
+        "key": board_words.key_entries(board.counts),
     }
     return render(request, "boards/parts/squad_board.html" if request.htmx else "boards/squad_board.html", context)
 

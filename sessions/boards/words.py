@@ -5,8 +5,7 @@ Counts and shares keep their blanks unbreakable, so that "13 of 15" and "65 %" n
 
 import math
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from datetime import date, time
 
 from django.utils.formats import date_format, time_format
@@ -242,38 +241,6 @@ def leads_sentence(drills: Sequence[str]) -> str:
     return _("Leads to %(drills)s.") % {"drills": listed(drills)} if drills else _("Leads to no other drill.")
 
 
-class CellWords:
-    """Says cells of the squad board, up to a thousand in a row: each phrase is looked up once, in today's language."""
-
-    def __init__(self) -> None:
-        self.pattern = _("%(athlete)s, %(drill)s: %(advice)s")
-        self.range = _("likely range %(low)s to %(high)s")
-        self.names = {state: advice_name(state) for state in CellState}
-        self.counts: dict[int, str] = {}
-
-    def say(self, athlete: str, drill: str, state: CellState, figures: Figures | None) -> str:
-        """The whole cell in words; "" for an empty one."""
-        if state is CellState.UNTRIED:
-            return ""
-        said = self.pattern % {"athlete": athlete, "drill": drill, "advice": self.names[state]}
-        if figures is None or not figures.reps:
-            return said
-        ends = {"low": low_percent(figures.low), "high": high_percent(figures.high)}
-        return f"{said}, {self.range % ends}, {self._count(figures.reps)}"
-
-    def _count(self, reps: int) -> str:
-        if reps not in self.counts:
-            self.counts[reps] = ngettext("%(n)d rep counted", "%(n)d reps counted", reps) % {"n": reps}
-        return self.counts[reps]
-
-
-def board_sentence(athletes: int, drills: int) -> str:
-    return _("%(athletes)s along %(drills)s, furthest first.") % {
-        "athletes": ngettext("%(n)d vaulter", "%(n)d vaulters", athletes) % {"n": athletes},
-        "drills": ngettext("%(n)d drill", "%(n)d drills", drills) % {"n": drills},
-    }
-
-
 # One athlete
 
 
@@ -318,27 +285,3 @@ def moment_words(day: date, starts: time, today: date) -> str:
     at = time_format(starts, "H:i")
     when = _("Today") if day == today else date_format(day, _("l j F"))
     return _("%(when)s, %(at)s") % {"when": when, "at": at}
-
-
-@dataclass(frozen=True, slots=True)
-class KeyEntry:
-    """One line of the board's key: how a cell of this state looks, what it says, how many there are."""
-
-    state: CellState
-    words: str
-    count: int
-
-
-KEY = (
-    CellState.AHEAD,
-    CellState.KEEP_ON,
-    CellState.TOO_LITTLE_SEEN,
-    CellState.EASIER_DRILL,
-    CellState.NO_REPS,
-    CellState.SETTLED,
-    CellState.HELD,
-)
-
-
-def key_entries(counts: Mapping[CellState, int]) -> list[KeyEntry]:
-    return [KeyEntry(state, advice_name(state), counts.get(state, 0)) for state in KEY]

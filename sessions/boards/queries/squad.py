@@ -14,6 +14,7 @@ from athletes.queries import SETTINGS, DrillReading, athlete_readiness, squad_re
 from club.members import Member
 from drills.models import Drill, Need
 from sessions.boards import words
+from sessions.boards.board_words import CellWords
 from sessions.boards.core import (
     Board,
     Cell,
@@ -116,7 +117,7 @@ def squad_board(member: Member, today: date, squad: Squad | None = None) -> Boar
     for reading in squad_readiness(member, today):
         by_athlete.setdefault(reading.athlete_id, {})[reading.drill_id] = reading
     held = held_risks(restrictions(member, today))
-    said = words.CellWords()
+    said = CellWords()
     rows = (
         _row(said, course, athlete, by_athlete.get(athlete.pk, {}), held.get(athlete.pk, set()))
         for athlete in athletes(member, squad)
@@ -139,7 +140,11 @@ def _column(course: Progression, place: int) -> Column:
 
 
 def _row(
-    said: words.CellWords, course: Progression, athlete: Athlete, readings: Mapping[int, DrillReading], held: set[str]
+    said: CellWords,
+    course: Progression,
+    athlete: Athlete,
+    readings: Mapping[int, DrillReading],
+    held: set[str],
 ) -> Row:
     counted = {key for key, reading in readings.items() if reading.state.reps}
     name = str(athlete)

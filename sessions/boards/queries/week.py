@@ -1,6 +1,6 @@
 """The week page: its practices on a line, what the reps advise, who was not seen, who is held back."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time
 from uuid import UUID
@@ -9,41 +9,27 @@ from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from athletes.models import Athlete, Restriction
-from athletes.queries import DrillReading, squad_readiness
 from club.members import Member
-from drills.models import Drill
 from sessions.boards import words
 from sessions.boards.core import (
     SHOWN_PRACTICES,
     STRIP_STEPS,
     Absence,
-    CellState,
     Plan,
     WeekFigures,
-    cell_state,
     count_plans,
     is_long_away,
     plan_of,
     week_of,
 )
+from sessions.boards.queries.advice import AdviceList, advice_list
 from sessions.boards.queries.squad import (
-    NO_RECENT,
-    DrillStand,
-    Progression,
     athletes,
-    figures,
-    held_risks,
-    progression,
-    recent_by_pair,
     restrictions,
-    stand,
 )
 from sessions.practices.models import Attendance, Block, Practice
 from sessions.trends.models import DayDrill
 
-SHOWN_ADVICE = 12
-"""Rows of one advice on the week page; the squad board holds them all."""
-NEAREST = 2
 THERE = (Attendance.State.HERE, Attendance.State.LATE, Attendance.State.OUT)
 """Out of practice means that they had come."""
 
@@ -88,25 +74,6 @@ class Day:
     @property
     def logged(self) -> str:
         return words.logged_words(self.done)
-
-
-@dataclass(frozen=True, slots=True)
-class Advised:
-    athlete: UUID
-    name: str
-    stand: DrillStand
-
-
-@dataclass(frozen=True, slots=True)
-class AdviceList:
-    """ahead: settled and leading on; nearest: of those that keep on. Totals count what is not shown, too."""
-
-    ahead: tuple[Advised, ...]
-    easier: tuple[Advised, ...]
-    nearest: tuple[Advised, ...]
-    ahead_total: int
-    easier_total: int
-    keep_on_total: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,75 +198,6 @@ def _practice(practice: Practice, today: date, done: int, roster: Sequence[Athle
 
 def _is_in(athlete: Athlete, squads: Mapping[UUID, str]) -> bool:
     return any(squad.pk in squads for squad in athlete.squads.all())
-
-
-# Advice
-
-
-def advice_list(member: Member, roster: Sequence[Athlete], today: date, held: Iterable[Restriction]) -> AdviceList:
-    """What the figures say of everybody, the widest apart first. Four queries."""
-    course = progression(member)
-    by_state = _by_state(course, _of_roster(squad_readiness(member, today), roster), held_risks(held))
-    ahead = by_state.get(CellState.AHEAD, [])
-    easier = by_state.get(CellState.EASIER_DRILL, [])
-    keep_on = by_state.get(CellState.KEEP_ON, [])
-    ahead.sort(key=lambda found: -found.advised.reading.low)
-    easier.sort(key=lambda found: found.advised.reading.high)
-    keep_on.sort(key=lambda found: -found.advised.reading.low)
-    shown = [*ahead[:SHOWN_ADVICE], *easier[:SHOWN_ADVICE], *keep_on[:NEAREST]]
-    recent = recent_by_pair(member, [(reading.athlete_id, reading.drill_id) for reading in shown])
-    names = {athlete.pk: str(athlete) for athlete in roster}
-    drills = {drill.pk: drill for drill in course.drills}
-
-    def said(readings: list[DrillReading], state: CellState, limit: int) -> tuple[Advised, ...]:
-        return tuple(
-            Advised(
-                reading.athlete_id,
-                names[reading.athlete_id],
-                stand(
-                    drills[reading.drill_id],
-                    reading,
-                    recent.get((reading.athlete_id, reading.drill_id), NO_RECENT),
-                    course,
-                    state,
-                    today,
-                ),
-            )
-            for reading in readings[:limit]
-        )
-
-    return AdviceList(
-        ahead=said(ahead, CellState.AHEAD, SHOWN_ADVICE),
-        easier=said(easier, CellState.EASIER_DRILL, SHOWN_ADVICE),
-        nearest=said(keep_on, CellState.KEEP_ON, NEAREST),
-        ahead_total=len(ahead),
-        easier_total=len(easier),
-        keep_on_total=len(keep_on) + len(by_state.get(CellState.TOO_LITTLE_SEEN, [])),
-    )
-
-
-def _of_roster(readings: Iterable[DrillReading], roster: Iterable[Athlete]) -> list[DrillReading]:
-    """Without those who have left."""
-    here = {athlete.pk for athlete in roster}
-    return [reading for reading in readings if reading.athlete_id in here]
-
-
-def _by_state(
-    course: Progression, readings: Sequence[DrillReading], held: Mapping[UUID, set[str]]
-) -> dict[CellState, list[DrillReading]]:
-    drills: dict[int, Drill] = {drill.pk: drill for drill in course.drills}
-    counted: dict[UUID, set[int]] = {}
-    for reading in readings:
-        if reading.state.reps:
-            counted.setdefault(reading.athlete_id, set()).add(reading.drill_id)
-    found: dict[CellState, list[DrillReading]] = {}
-    for reading in readings:
-        if drill := drills.get(reading.drill_id):
-            excluded = drill.risk in held.get(reading.athlete_id, set())
-            leads_on = course.leads_on(drill, counted.get(reading.athlete_id, set()))
-            state = cell_state(figures(reading), held=excluded, leads_on=leads_on)
-            found.setdefault(state, []).append(reading)
-    return found
 
 
 # Not seen lately

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from athletes.core.readiness import EMPTY, Outcome, Rep, Settings, advise, fold
-from sessions.boards import reader_words, words
+from sessions.boards import board_words, reader_words, words
 from sessions.boards.core import CellState, Figures, Plan, RecentReps, WeekFigures
 
 DAY = date(2026, 3, 4)
@@ -133,11 +133,11 @@ def test_what_a_drill_leads_to_is_listed(drills, said) -> None:
 
 def test_a_cell_says_who_what_and_the_range_and_an_empty_one_nothing() -> None:
     figures = Figures("keep on", 0.481, 0.64, 0.799, 12, 3)
-    said = words.CellWords().say("Nandi K.", "Standing drop", CellState.KEEP_ON, figures)
+    said = board_words.CellWords().say("Nandi K.", "Standing drop", CellState.KEEP_ON, figures)
     assert plain(said) == "Nandi K., Standing drop: keep on, likely range 48 % to 80 %, 12 reps counted"
-    assert words.CellWords().say("Nandi K.", "Standing drop", CellState.UNTRIED, None) == ""
+    assert board_words.CellWords().say("Nandi K.", "Standing drop", CellState.UNTRIED, None) == ""
     tried = Figures("no reps yet", 0.2, 0.5, 0.8, 0, 0)
-    assert "%" not in words.CellWords().say("Nandi K.", "Standing drop", CellState.NO_REPS, tried)
+    assert "%" not in board_words.CellWords().say("Nandi K.", "Standing drop", CellState.NO_REPS, tried)
 
 
 @pytest.mark.parametrize(
