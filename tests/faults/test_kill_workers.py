@@ -8,7 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import ExitStack, closing, contextmanager, suppress
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
 
@@ -25,28 +25,66 @@ WORKER += ["--without-gossip", "--without-mingle", "--without-heartbeat"]
 SCHEDULE = ["beat", "--loglevel=WARNING", "--scheduler=celery.beat:Scheduler"]
 
 
-@contextmanager
-def group(where: Place, log: Path, *command: str) -> Iterator[subprocess.Popen[bytes]]:
-    """A process that leads its own group; in the end the whole group is killed with SIGKILL, whatever it is at."""
+class Crew:
+    """A process from which workers are forked, and all that it started."""
+
+    def __init__(self, where: Place, log: Path) -> None:
+        self.log = log
+        self.process = start(where, log, "tests.faults.crew", stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+        self.pids: list[int] = []
+        assert self._answer() == "ready", log.read_text()
+
+    def worker(self, name: str) -> None:
+        self.run(*WORKER, "-n", f"{name}@%h")
+
+    def run(self, *arguments: str) -> None:
+        assert self.process.stdin
+        self.process.stdin.write(" ".join(arguments) + "\n")
+        self.process.stdin.flush()
+        self.pids.append(int(self._answer()))
+
+    def kill(self, *pids: int) -> None:
+        """The whole group of each, outright, whatever it is at."""
+        for pid in pids:
+            self.pids.remove(pid)
+            with suppress(ProcessLookupError):
+                os.killpg(pid, signal.SIGKILL)
+        assert until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in pids), 10, pause_s=0.005)
+
+    def end(self) -> None:
+        self.kill(*self.pids)
+        self.process.kill()
+        self.process.communicate()
+
+    def _answer(self) -> str:
+        assert self.process.stdout
+        return self.process.stdout.readline().strip()
+
+
+def start(where: Place, log: Path, module: str, *arguments: str, **pipes: Any) -> subprocess.Popen[str]:
     with log.open("ab") as output:
-        process = subprocess.Popen(
-            [sys.executable, "-m", *command],
+        return subprocess.Popen(
+            [sys.executable, "-m", module, *arguments],
             env=where.environment,
             cwd=ROOT,
-            stdin=subprocess.DEVNULL,
-            stdout=output,
-            stderr=output,
-            start_new_session=True,
+            text=True,
+            **{"stdin": subprocess.DEVNULL, "stdout": output, "stderr": output, **pipes},
         )
-    try:
-        yield process
-    finally:
-        kill(process)
 
 
-def kill(process: subprocess.Popen[bytes]) -> None:
-    with suppress(ProcessLookupError):
-        os.killpg(process.pid, signal.SIGKILL)
+@pytest.fixture
+def crew(where: Place, tmp_path: Path) -> Iterator[Crew]:
+    made = Crew(where, tmp_path / "log")
+    yield made
+    made.end()
+
+
+@pytest.fixture
+def feeder(where: Place, tmp_path: Path) -> Iterator[subprocess.Popen[str]]:
+    """Writes reps until there is a file ``stop``, and then says into ``fed`` how many steps it took."""
+    process = start(where, tmp_path / "fed", "tests.faults.feed_rows", str(SEED), str(tmp_path / "stop"))
+    yield process
+    process.kill()
     process.wait()
 
 
@@ -94,29 +132,26 @@ def where(tmp_path: Path) -> Iterator[Place]:
 
 
 def test_after_ten_kills_in_the_middle_of_roll_ups_every_figure_is_what_the_reps_say(
-    where: Place, tmp_path: Path
+    where: Place, crew: Crew, feeder: subprocess.Popen[str], tmp_path: Path
 ) -> None:
-    chance, duties, stop, log = random.Random(SEED), Duties(where), tmp_path / "stop", tmp_path / "log"
+    chance, duties, fed = random.Random(SEED), Duties(where), tmp_path / "fed"
     left_in_hand = []
-    with ExitStack() as stack:
-        feeder = stack.enter_context(group(where, tmp_path / "fed", "tests.faults.feed_rows", str(SEED), str(stop)))
-        stack.enter_context(group(where, log, "celery", "-A", "club.celery", *SCHEDULE))
-        for _ in range(KILLS):
-            done = duties.done()
-            with worker(where, log, "one"), worker(where, log, "two"):
-                assert until(lambda done=done: duties.done() > done, 20, pause_s=0.01), log.read_text()
-                time.sleep(chance.random() * 0.4)
-            left_in_hand.append(duties.in_hand())
-            duties.end_leases()
-        stack.enter_context(worker(where, log, "last"))
-        stop.touch()
-        assert feeder.wait(20) == 0, (tmp_path / "fed").read_text()
-        checked = where.manage("check_counts", "--wait", "30")
-        assert duties.due() == 0
-    assert (checked.returncode, checked.stdout.strip()) == (0, "0"), checked.stderr + log.read_text()
-    assert int((tmp_path / "fed").read_text()) > 100, "too little was fed to prove anything"
+    crew.run(*SCHEDULE)
+    (schedule,) = crew.pids
+    for _ in range(KILLS):
+        done = duties.done()
+        crew.worker("one")
+        crew.worker("two")
+        assert until(lambda done=done: duties.done() > done, 30, pause_s=0.01), crew.log.read_text() + fed.read_text()
+        time.sleep(chance.random() * 0.4)
+        crew.kill(*(pid for pid in crew.pids if pid != schedule))
+        left_in_hand.append(duties.in_hand())
+        duties.end_leases()
+    crew.worker("last")
+    (tmp_path / "stop").touch()
+    assert feeder.wait(20) == 0, fed.read_text()
+    checked = where.manage("check_counts", "--wait", "30")
+    assert duties.due() == 0
+    assert (checked.returncode, checked.stdout.strip()) == (0, "0"), checked.stderr + crew.log.read_text()
+    assert int(fed.read_text()) > 100, "too little was fed to prove anything"
     assert sum(count > 0 for count in left_in_hand) >= 3, f"too few kills fell into a roll-up: {left_in_hand}"
-
-
-def worker(where: Place, log: Path, name: str) -> Any:
-    return group(where, log, "celery", "-A", "club.celery", *WORKER, "-n", f"{name}@%h")
