@@ -43,7 +43,7 @@ def _adult(finding: Finding, plan: Plan) -> str:
     if station is None:
         return _("%(work)s needs an adult there who may run floor stations.")
     if plan.adult(station.adult) is None:
-        return _("%(work)s needs an adult at %(station)s. Say there who runs it.")
+        return _("%(work)s needs an adult at %(station)s who is expected at this practice. Say there who runs it.")
     if work.adult_needed is AdultLevel.CONTACT:
         return _("%(work)s needs an adult who may run contact stations. %(adult)s may not.")
     return _("%(work)s needs an adult who may run floor stations. %(adult)s is there as present only.")

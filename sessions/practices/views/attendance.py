@@ -29,7 +29,8 @@ def attendance(request: HttpRequest, member: Member, practice: Practice) -> Http
         "practice": practice,
         "there": attendances(member, practice),
         "states": TAPS,
-        "events_url": f"{reverse('home')}api/v1/clubs/{member.club.slug}/practices/{practice.pk}/events/",
+        "may_bring_back": member.may(Permission.PRACTICE_PLAN),
+        "events_url": reverse("api_events", kwargs={"club": member.club.slug, "practice": practice.pk}),
     }
     return render(request, "practices/attendance.html", context)
 

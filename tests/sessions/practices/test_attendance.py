@@ -1,11 +1,17 @@
 """Adults check in and out by a form; athletes' states are shown from their events."""
 
+from collections.abc import Callable
+from datetime import time
 from typing import Any
+from uuid import uuid4
 
 from django.test import Client
+from django.utils import timezone
 
+from club.clock import club_today
+from club.members import Member
 from club.models import AuditEntry
-from sessions.practices.models import AdultPresence, Attendance
+from sessions.practices.models import AdultPresence, Attendance, Practice
 from sessions.practices.queries import calendar
 from tests.builders import make_athlete, make_person
 from tests.sessions.practices.conftest import Scene, text
@@ -57,7 +63,10 @@ def test_until_two_adults_are_here_it_says_floor_drills_only(scene: Scene, coach
     assert "With fewer, floor drills only" not in check(scene, coach, scene.cast.head_coach, "in")
 
 
-def test_athletes_states_are_shown_and_wait_for_script_to_be_changed(scene: Scene, coach: Client) -> None:
+def test_athletes_states_are_shown_and_wait_for_script_to_be_changed(
+    scene: Scene, as_member: Callable[[Member], Client]
+) -> None:
+    coach = as_member(scene.cast.assistant)
     at = calendar.starts_at(scene.practice)
     Attendance.objects.create(
         club=scene.cast.club, practice=scene.practice, athlete=scene.cast.vaulter, state="late", at=at
@@ -71,7 +80,22 @@ def test_athletes_states_are_shown_and_wait_for_script_to_be_changed(scene: Scen
         f'data-athlete="{scene.cast.vaulter.pk}" data-state="late" data-said="came late" aria-pressed="true" disabled'
     )
     assert chosen in page
-    assert f'data-athlete="{scene.cast.team_mate.pk}"' not in page  # nobody puts back in from here
+    back = f'data-athlete="{scene.cast.team_mate.pk}"'  # the head coach alone brings back in who was taken out
+    assert back not in page and back in text(as_member(scene.cast.head_coach).get(scene.url("attendance")))
+
+
+def test_a_tap_as_the_script_sends_it_is_accepted_and_shown(scene: Scene, coach: Client) -> None:
+    today = {"day": club_today(scene.cast.club), "starts": time(0), "ends": time(23, 59)}
+    Practice.objects.filter(pk=scene.practice.pk).update(**today)
+    page = coach.get(scene.url("attendance")).content.decode()
+    events_url = page.split('data-events="')[1].split('"')[0]
+    now = timezone.now().isoformat()
+    event = {"uuid": str(uuid4()), "kind": "attendance", "at": now, "sequence": 1}
+    event |= {"athlete": str(scene.cast.vaulter.pk), "state": "late"}
+    body = {"version": 1, "device": {"uuid": str(uuid4()), "name": "desk"}, "sent_at": now, "events": [event]}
+    answer = coach.post(events_url, body, content_type="application/json")
+    assert [result["state"] for result in answer.json()["results"]] == ["accepted"]
+    assert 'data-state="late" data-said="came late" aria-pressed="true"' in text(coach.get(scene.url("attendance")))
 
 
 def test_the_queries_of_who_is_here_do_not_grow(scene: Scene, coach: Client, django_assert_num_queries: Any) -> None:

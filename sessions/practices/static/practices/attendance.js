@@ -61,6 +61,8 @@ async function tap(button) {
     const result = await send(event);
     if (result.state === "rejected") {
       said.textContent = `${here.dataset.refused} ${result.message || result.reason}`;
+    } else if (result.state === "kept") {
+      said.textContent = `${group.getAttribute("aria-label")}: ${result.message}`;
     } else {
       show(group, button);
     }
