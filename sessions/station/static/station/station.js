@@ -166,6 +166,10 @@ const TAPS = {
   undo,
   "unsafe-undo": undo,
   "unsafe-go-on": goOn,
+  "unsafe-out": () => {
+    close("unsafe-dialog");
+    dialogs.athlete(log.turn.athlete);
+  },
   focus: () => dialogs.focus(),
   "focus-gate": () => watch(() => log.watchGate()),
   "more-faults": () => dialogs.allFaults(),

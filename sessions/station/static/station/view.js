@@ -30,10 +30,10 @@ export class View {
     at("none").hidden = Boolean(turn);
     at("area").hidden = at("faults").hidden = !turn || sets;
     at("set").hidden = !sets;
-    for (const id of ["skip", "did-not-see", "unsafe"]) at(id).hidden = !turn;
-    at("did-not-see").hidden = !turn || sets;
+    at("unsafe").hidden = !turn;
+    at("skip").hidden = at("did-not-see").hidden = !turn || sets;
     if (turn) {
-      this.head(turn);
+      this.head(turn, sets);
       this.area();
       this.strip(turn);
       this.rail(turn);
@@ -47,9 +47,13 @@ export class View {
     return turn.say_steps ? this.words.say("steps", { drill, steps: turn.steps }) : drill;
   }
 
-  head(turn) {
-    at("athlete").textContent = turn.name;
-    at("drill").textContent = this.drillName(turn);
+  // A set is everybody's at once: there the drill is the headline, and only an unsafe rep is one athlete's.
+  head(turn, sets) {
+    at("head").classList.toggle("for-set", sets);
+    at("athlete").textContent = sets ? this.drillName(turn) : turn.name;
+    at("drill").textContent = sets ? "" : this.drillName(turn);
+    at("today").hidden = sets;
+    at("unsafe").textContent = this.words.say(sets ? "unsafe_of" : "unsafe", { name: turn.name });
     const watched = this.log.watched(turn);
     at("focus-names").textContent = this.words.list(watched.map((point) => point.name));
     at("cue").textContent = this.cue(turn, watched);
