@@ -98,7 +98,7 @@ def _prepare(folder: DataFolder, options: Options, address: health.Address) -> s
     if not (stamps.fresh("static", static) and (folder.path / "static-built").exists()):
         _command("collectstatic", interactive=False, verbosity=0, clear=True)
         stamps.done("static", static)
-    return _command("first_start", base_url=address.base_url, demo=options.demo)
+    return _command("first_start", base_url=address.base_url, demo=options.demo, **options.for_first_start())
 
 
 def _command(name: str, **options: object) -> str:

@@ -8,16 +8,26 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from tzlocal import get_localzone_name
+
 from deploy import Refused, certificates, health, listening
 from deploy.data_folder import DataFolder
 
 HOST_NAME = re.compile(r"[A-Za-z0-9]([A-Za-z0-9.-]{0,50}[A-Za-z0-9])?")  # with "Sixmark of " inside X.509's 64
+FIRST = {
+    "club": "name of the club",
+    "coach": "name of its first head coach",
+    "zone": "its time zone, such as Europe/London (default: this machine's)",
+}
 EVERYWHERE = {"0.0.0.0", "::"}
 
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """certificate, key: files of the person's own for --lan; None: the club's private authority makes them."""
+    """certificate, key: the person's own files for --lan; None: the club's private authority makes them.
+
+    first: what was said of the first club, for the first start alone.
+    """
 
     demo: bool
     port: int
@@ -26,6 +36,11 @@ class Options:
     base_url: str
     certificate: Path | None
     key: Path | None
+    first: tuple[tuple[str, str], ...] = ()
+
+    def for_first_start(self) -> dict[str, str]:
+        """Names of the first club and coach where given, and the machine's time zone unless another is."""
+        return {"zone": get_localzone_name() or "UTC"} | dict(self.first)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +80,8 @@ def parse(arguments: Sequence[str]) -> Options:
     add("--base-url", default="", metavar="URL", help="the address that people see, behind a proxy")
     add("--certificate", type=Path, metavar="FILE", help="with --lan: your own certificate chain (PEM)")
     add("--key", type=Path, metavar="FILE", help="with --certificate: its private key (PEM)")
+    for name, meaning in FIRST.items():
+        add(f"--{name}", metavar=name.upper(), help=f"first start only: {meaning}")
     add("--prepare", action="store_true", help="only install into .venv")
     given = parser.parse_args(arguments)
     if given.lan and not (HOST_NAME.fullmatch(given.lan) or ":" in given.lan):
@@ -81,6 +98,7 @@ def parse(arguments: Sequence[str]) -> Options:
         base_url=given.base_url.rstrip("/"),
         certificate=given.certificate and given.certificate.resolve(),
         key=given.key and given.key.resolve(),
+        first=tuple((name, getattr(given, name)) for name in FIRST if getattr(given, name)),
     )
 
 
