@@ -50,10 +50,9 @@ def role_words(member: Member) -> str:
 
 
 def places(request: HttpRequest, member: Member) -> list[Place]:
-    match = request.resolver_match
-    here = match.url_name if match else ""
-    return [
-        Place(name, label, reverse(name, args=[member.club.slug]), here == name)
-        for name, label, permission in PLACES
-        if member.may(permission)
+    found = [
+        (name, label, reverse(name, args=[member.club.slug])) for name, label, needed in PLACES if member.may(needed)
     ]
+    under = [url for _, _, url in found if request.path.startswith(url)]
+    here = max(under, key=len, default="")
+    return [Place(name, label, url, url == here) for name, label, url in found]

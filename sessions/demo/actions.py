@@ -7,10 +7,13 @@ from django.db import transaction
 from athletes.actions import add_athlete, add_squad
 from athletes.models import Athlete
 from club.actions import add_area, add_guardian, add_person, add_venue
+from club.clock import club_now
 from club.members import Member, find_member
 from club.models import Area, Club, Membership, Person, Venue
+from club.roles import Permission
 from drills.shipped import load_shipped_catalogue
 from sessions.demo.people import SQUADS, VAULTERS, Vaulter
+from sessions.demo.week import make_week
 
 NAME, SLUG, ZONE = "Ternfield Vault Club (demo)", "ternfield", "Europe/London"
 
@@ -19,31 +22,35 @@ class RealMembers(Exception):
     """The database holds a club that is not invented."""
 
 
-def make_demo_club(today: date) -> Club:
+def make_demo_club() -> Club:
     """The invented club with its people and places. Raises RealMembers, having changed nothing."""
     if Club.objects.filter(demo=False).exists():
         raise RealMembers
     with transaction.atomic():
         club = Club.objects.create(slug=SLUG, name=NAME, zone=ZONE, demo=True)
+        now = club_now(club)
         load_shipped_catalogue(club)
         marta = Person.objects.create(given_name="Marta", family_name="Okoro")
-        joined = today - timedelta(days=700)
+        joined = now.date() - timedelta(days=700)
         Membership.objects.create(club=club, person=marta, role="head_coach", adult_level="contact", joined_on=joined)
-        by = find_member(marta, SLUG)
-        assert by is not None
-        add_person(
+        found = find_member(marta, SLUG)
+        assert found is not None
+        by = found.acting(Permission.PRACTICE_PLAN)
+        aiko = add_person(
             by=by,
             given_name="Aiko",
             family_name="Reed",
             roles=["assistant"],
             joined_on=joined,
-            adult_level="floor",
+            adult_level="contact",
         )
         add_person(by=by, given_name="Ines", family_name="Moor", roles=["safeguarding_officer"], joined_on=joined)
-        _places(by)
+        add_person(by=by, given_name="Petr", family_name="Lund", roles=["helper"], joined_on=joined)
+        venue = _places(by)
         squads = [add_squad(by=by, name=name) for name in SQUADS]
         for vaulter in VAULTERS:
             _vaulter(by, vaulter, joined, squads)
+        make_week(by=by, now=now, venue=venue, squads=squads, adults=[marta, aiko])
     return club
 
 
@@ -51,7 +58,7 @@ def _places(by: Member) -> Venue:
     venue = add_venue(by=by, name="Quarry Track", address="Quarry Lane, Ternfield, gate B beside the hut")
     for name, kind, surface, places in (
         ("Smooth floor", Area.Kind.FLOOR, Area.Surface.SMOOTH_FLOOR, 6),
-        ("Lane 1", Area.Kind.RUNWAY, Area.Surface.SYNTHETIC_TRACK, 4),
+        ("Lane 1", Area.Kind.RUNWAY, Area.Surface.SYNTHETIC_TRACK, 6),
         ("Infield", Area.Kind.FLOOR, Area.Surface.GRASS, 6),
     ):
         add_area(by=by, venue=venue, name=name, kind=kind, surface=surface, places=places)

@@ -1,7 +1,6 @@
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.utils import timezone
 
 from club.models import Club, Membership
 from club.signin import new_link
@@ -27,7 +26,7 @@ class Command(BaseCommand):
 
     def _make(self) -> Club:
         try:
-            return make_demo_club(timezone.now().date())
+            return make_demo_club()
         except RealMembers:
             raise CommandError(
                 "This database holds a real club; the invented one is not put beside it. Nothing was changed. "
