@@ -1,11 +1,14 @@
 """Logging at a station in a real browser, by touch."""
 
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
+from athletes.models import Athlete
+from drills.models import DrillCheckpoint
 from sessions.practices.models import Attendance
 from sessions.reps.models import Event, Hold, Look, LookFault, Rep
 from tests.browser.conftest import PageFor
@@ -215,15 +218,52 @@ def test_whoever_lost_the_session_keeps_what_was_tapped(world: StationWorld, cas
 def test_what_the_server_refuses_stays_with_its_reason(world: StationWorld, cast: Cast, page_for: PageFor) -> None:
     page = opened(page_for(cast.assistant, TABLET), world)
     world.athletes["Nandi"].assignments.all().delete()
-    from drills.models import DrillCheckpoint
-
     DrillCheckpoint.objects.filter(drill__key="running-drop-and-plant", checkpoint__key="full-reach").delete()
     area(page)
     expect(page.locator("#looks")).to_contain_text("1 needs a look")
     page.locator("#looks").tap()
     expect(page.locator("#looks-list")).to_contain_text("Nandi: Good")
     expect(page.locator("#looks-list")).to_contain_text("does not offer")
-    assert not Rep.objects.exists()
+    page.get_by_role("button", name="Close").tap()
+    page.locator("#undo").tap()
+    expect(page.locator("#looks")).to_be_hidden()
+    expect(page.locator("#on-tablet")).to_have_text("0 on the tablet")
+    assert not Rep.objects.exists() and not Event.objects.filter(kind="void").exists()
+
+
+def test_what_the_server_keeps_for_a_coach_is_safe_and_said(world: StationWorld, cast: Cast, page_for: PageFor) -> None:
+    Athlete.objects.filter(pk=world.athletes["Nandi"].pk).update(joined_on=world.practice.day + timedelta(days=1))
+    page = opened(page_for(cast.assistant, TABLET), world)
+    area(page)
+    on_server(page, 1)
+    page.locator("#looks").tap()
+    expect(page.locator("#looks-list")).to_contain_text("a coach looks at it before it counts")
+    expect(page.locator("#looks-list")).to_contain_text("had not joined yet")
+
+
+def test_a_station_is_taken_over_and_let_go(world: StationWorld, cast: Cast, page_for: PageFor) -> None:
+    opened(page_for(cast.assistant, TABLET), world)
+    expect(page_for.contexts[0].pages[0].locator("#athlete")).to_have_text("Nandi")
+    page_for.contexts[0].pages[0].wait_for_timeout(500)
+    second = opened(page_for(cast.head_coach, TABLET), world)
+    second.get_by_role("button", name="Take it over").tap()
+    area(second)
+    on_server(second, 1)
+    assert Hold.objects.order_by("-since").first().person == cast.head_coach.person
+    second.locator("#menu-open").tap()
+    second.get_by_role("button", name="Let the station go").tap()
+    area(second)
+    on_server(second, 2)
+    assert Hold.objects.get(person=cast.head_coach.person).until is not None
+
+
+def test_the_queue_stays_on_the_side_that_was_chosen(world: StationWorld, cast: Cast, page_for: PageFor) -> None:
+    page = opened(page_for(cast.assistant, TABLET), world)
+    page.locator("#menu-open").tap()
+    page.get_by_role("button", name="Queue on the other side").tap()
+    page.reload()
+    expect(page.locator("#area")).to_be_visible()
+    assert page.locator("#line").bounding_box()["x"] < page.locator("#area").bounding_box()["x"]
 
 
 def test_a_second_device_is_told_who_holds_the_station(world: StationWorld, cast: Cast, page_for: PageFor) -> None:

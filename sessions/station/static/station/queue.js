@@ -56,6 +56,14 @@ export class EventQueue {
     return { tablet: entries.size, server: [...entries.values()].filter(Boolean).length, look: this.needsLook().length };
   }
 
+  // What the server refused exists only here: taking it back takes it off the list. False if the server has to be told.
+  forget(uuid) {
+    const refused = this.items.find((item) => item.event.uuid === uuid && item.state === State.REJECTED);
+    this.items = this.items.filter((item) => item !== refused);
+    if (refused) this.changed();
+    return Boolean(refused);
+  }
+
   sendAgain() {
     for (const item of this.items) if (item.state === State.REJECTED) item.state = State.WAITING;
     this.failures = 0;

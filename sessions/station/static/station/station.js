@@ -16,6 +16,7 @@ const words = new Words(data.words);
 const me = device(words.say("this_device"));
 const queue = new EventQueue({ post: poster(data.events_url), device: me, changed: drawState });
 const log = new Log(data, (kind, content, about) => {
+  if (kind === "void" && queue.forget(content.target)) return null;
   const event = makeEvent(kind, content);
   queue.add(event, about);
   return event.uuid;
