@@ -1,5 +1,6 @@
 """The rows of this room that are about a person. What an observer recorded of others stays when the observer goes."""
 
+from club.models import Person
 from club.subjects import Rows, Subject, register
 from sessions.reps.models import Event, Hold, Look, LookFault, NeedsLook, Rep, RepNote
 
@@ -7,6 +8,10 @@ from sessions.reps.models import Event, Hold, Look, LookFault, NeedsLook, Rep, R
 def _erase_events(rows: Rows) -> None:
     """Erasure wins over append-only."""
     rows.erase()  # type: ignore[attr-defined]
+
+
+def _merge_events(rows: Rows, kept: Person) -> None:
+    rows.recorded_by(kept)  # type: ignore[attr-defined]
 
 
 register(
@@ -22,5 +27,5 @@ register(
     Subject(NeedsLook, "settled_by", erase="keep"),
     Subject(Hold, "person", erase="keep"),
     Subject(Event, "athlete__person", erase=_erase_events),
-    Subject(Event, "by", erase="keep"),
+    Subject(Event, "by", erase="keep", merge=_merge_events),
 )

@@ -12,7 +12,6 @@ from sessions.reps.core.identity import watch_set_digest
 from sessions.reps.models import Device, Event, Look, LookFault, Rep, Watched, WatchSet
 from sessions.reps.queries.known import CatalogueRows
 
-VOID, COUNTS = Rep.State.VOID, Rep.State.COUNTS
 WatchSets = Mapping[frozenset[str], int]
 
 
@@ -105,8 +104,8 @@ def _fill(desk: Desk, row: Rep, value: RepValue) -> None:
     row.athlete_id = value.marks.athlete
     row.drill_id = desk.rows.drills[value.marks.drill]
     row.unsafe = value.unsafe
-    if value.void or row.state == VOID:
-        row.state = VOID if value.void else COUNTS
+    if value.void:  # for good: nothing takes a void back
+        row.state = Rep.State.VOID
 
 
 def _write_looks(desk: Desk, made: list[tuple[Rep, RepValue]], sets: WatchSets) -> None:

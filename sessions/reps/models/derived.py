@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 from athletes.models import Athlete
 from club.members import Member
 from club.models import Person
-from club.scope import ClubOwned
+from club.scope import NOTHING, ClubOwned
 from drills.models import Checkpoint, Drill, Fault
 from sessions.practices.models import Practice, Station
 from sessions.reps.models.events import Device
@@ -109,6 +109,11 @@ class Look(ClubOwned):
     def __str__(self) -> str:
         return f"look at {self.rep}"
 
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        """What was seen of a rep is the coaches' own: athletes and guardians read what a coach makes of it."""
+        return NOTHING
+
 
 class LookFault(ClubOwned):
     """A fault seen. inside: its checkpoint was in the watch set; else it was also noticed and enters no rate."""
@@ -125,6 +130,11 @@ class LookFault(ClubOwned):
 
     def __str__(self) -> str:
         return str(self.fault)
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        """Faults are the coaches' own, like the looks they stand in."""
+        return NOTHING
 
 
 class Hold(ClubOwned):

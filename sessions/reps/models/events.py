@@ -34,7 +34,7 @@ class Device(ClubOwned):
 
 
 class EventQuerySet(ClubQuerySet):
-    """Append-only: corrections add events. Only ``club.subjects`` erases, through ``erase``."""
+    """Append-only: corrections add events. Only ``club.subjects`` erases people and makes two of them one."""
 
     def update(self, **kwargs: Any) -> NoReturn:
         raise TypeError("events are append-only")
@@ -48,6 +48,10 @@ class EventQuerySet(ClubQuerySet):
     def erase(self) -> int:
         """Erasure of a person, which wins over everything: deletes the rows."""
         return super().delete()[0]
+
+    def recorded_by(self, person: Person) -> int:
+        """Two rows of one human being become one: the same hand recorded these events."""
+        return super().update(by=person)
 
 
 class Event(ClubOwned):

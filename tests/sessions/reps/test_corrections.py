@@ -1,6 +1,7 @@
 """Voids, corrections and other observers' looks, before and after what they speak of."""
 
 from datetime import timedelta
+from itertools import permutations
 from uuid import UUID
 
 import pytest
@@ -75,6 +76,18 @@ def test_of_several_corrections_the_first_in_order_counts_and_the_others_wait(gr
     assert (need.reason, str(need.event)) == ("second_correction", second["uuid"])
     ground.send(ground.void(first))
     assert Look.objects.get().faults.get().fault.key == "timing-early" and reasons() == []
+
+
+@pytest.mark.parametrize("order", list(permutations(range(3))))
+def test_a_correction_that_was_taken_back_changes_nothing_whichever_came_first(
+    ground: Ground, order: tuple[int, ...]
+) -> None:
+    sent = ground.rep()
+    correction = ground.correct(sent, 80, faults=["timing-late"])
+    coming = [sent, correction, ground.void(correction, 90)]
+    for number in order:
+        ground.send(coming[number])
+    assert not Look.objects.get().faults.exists() and reasons() == []
 
 
 def test_a_correction_of_one_rep_of_a_set_goes_before_that_of_the_set(ground: Ground) -> None:

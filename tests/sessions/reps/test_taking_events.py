@@ -148,6 +148,15 @@ def test_a_logger_takes_an_athlete_out_but_never_back_in(ground: Ground) -> None
     assert Attendance.objects.get().state == "here"
 
 
+def test_taken_out_on_a_tablet_without_network_an_athlete_was_out_all_the_same(ground: Ground) -> None:
+    athlete = ground.cast.vaulter.pk
+    ground.send(ground.event(20, kind="attendance", athlete=athlete, state="here"))
+    ground.send(ground.event(10, kind="out_of_practice", athlete=athlete, reason="injured"), device=SECOND)
+    assert Attendance.objects.get().state == "out"
+    ground.send(ground.event(30, kind="attendance", athlete=athlete, state="here"), by=ground.cast.head_coach)
+    assert Attendance.objects.get().state == "here"
+
+
 def test_taken_out_later_in_the_same_batch_is_out(ground: Ground) -> None:
     athlete = ground.cast.vaulter.pk
     out = ground.event(10, kind="out_of_practice", athlete=athlete, reason="unwell")
