@@ -22,12 +22,14 @@ class Subject:
     """One model's rows about a person.
 
     path: field path from the model to the Person. erase: ``delete`` the rows, ``keep`` them (they hold
-    nothing of the person once the person's own row is blank), or a function that blanks them.
+    nothing of the person once the person's own row is blank), or a function that blanks them. merge:
+    how rows go over to another row of the same person, where rewriting the path is not enough.
     """
 
     model: type[models.Model]
     path: str
     erase: str | Callable[[Rows], None] = "delete"
+    merge: Callable[[Rows, Person], None] | None = None
 
     def rows(self, club: Club, person: Person) -> Rows:
         rows = self.model._default_manager.filter(**{self.path: person})
@@ -102,7 +104,8 @@ def merge_rows(club: Club, gone: Person, kept: Person) -> None:
     for subject in (one for subjects in _registered.values() for one in subjects if "__" not in one.path):
         try:
             with transaction.atomic():
-                subject.rows(club, gone).update(**{subject.path: kept})
+                rows = subject.rows(club, gone)
+                subject.merge(rows, kept) if subject.merge else rows.update(**{subject.path: kept})
         except IntegrityError as error:
             raise MergeRefused(subject.model._meta.verbose_name) from error
 

@@ -113,3 +113,19 @@ class DayPair(DayCount):
 
     def __str__(self) -> str:
         return f"{self.earlier} and {self.later}"
+
+
+class ErasedMonth(ClubOwned):
+    """What erased people did at a drill in a month, added up: all that stays of them, and it names nobody."""
+
+    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
+    month = models.DateField()
+    done = models.PositiveIntegerField(default=0)
+    counted = models.PositiveIntegerField(default=0)
+    good = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["drill", "month"], name="one_erased_month")]
+
+    def __str__(self) -> str:
+        return f"{self.drill}, {self.month:%B %Y}"
