@@ -246,6 +246,7 @@ def _bring_up_to_date() -> None:
         call_command("migrate", interactive=False, verbosity=0)
         call_command("createcachetable", verbosity=0)
         call_command("apply_erasures")
+        call_command("end_sign_ins")
     except CommandError as error:
         raise Refused(f"The data is back but the erased people may be too, so it will not start: {error}") from error
 
