@@ -20,7 +20,8 @@ _FOOT = r"(?:'|’|′|ft\.?|feet|foot)"
 _INCH = r"(?:\"|”|″|''|in\.?|inch|inches)"
 _FRACTION = r"(?:\s+(\d{1,2})/(\d{1,2}))?"
 _FEET_INCHES = re.compile(
-    rf"(\d{{1,2}})\s*(?:{_FOOT}\s*-?|-)\s*(?:(\d{{1,2}}(?:[.,]\d{{1,3}})?){_FRACTION}\s*{_INCH}?)?", re.I
+    rf"(\d{{1,2}})\s*(?:{_FOOT}\s*-?|-)\s*(?:(\d{{1,2}}(?:[.,]\d{{1,3}})?){_FRACTION}\s*{_INCH}?)?",
+    re.I | re.A,
 )
 _INCHES = re.compile(rf"({_NUMBER}){_FRACTION}\s*{_INCH}", re.I | re.A)
 _MASS = re.compile(rf"({_NUMBER})\s*(kg|kgs|kilo|kilos|lb|lbs|lb\.|pounds?)?", re.I | re.A)

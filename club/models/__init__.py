@@ -1,5 +1,5 @@
 from club.models.audit import AuditEntry
-from club.models.people import Club, Consent, Guardianship, Membership, Person
+from club.models.people import BarredContact, Club, Consent, Guardianship, Membership, Person
 from club.models.places import Area, Venue
 from club.models.signin import SignInLink
 from club.models.work import Duty, Heartbeat
@@ -7,6 +7,7 @@ from club.models.work import Duty, Heartbeat
 __all__ = [
     "Area",
     "AuditEntry",
+    "BarredContact",
     "Club",
     "Consent",
     "Duty",

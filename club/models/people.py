@@ -8,7 +8,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from club.scope import ClubOwned
+from club.roles import Relation
+from club.scope import NOTHING, ClubOwned
 
 if TYPE_CHECKING:
     from club.members import Member
@@ -138,6 +139,26 @@ class Guardianship(ClubOwned):
 
     def __str__(self) -> str:
         return f"{self.guardian} for {self.child}"
+
+    @classmethod
+    def visible_to(cls, member: "Member") -> Q:
+        """The child's own ties, and a guardian's own: separated households learn nothing of each other."""
+        own = Q(child=member.person) if Relation.SELF in member.relations else NOTHING
+        return own | Q(guardian=member.person, child__in=member.subjects)
+
+
+class BarredContact(ClubOwned):
+    """Somebody who must not collect a child and is no member of the club: a name and what to look out for.
+
+    Only coaches read it; it has no subject path, so no guardian's and no athlete's page can show it.
+    """
+
+    child = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="barred_contacts")
+    name = models.CharField(_("name"), max_length=120)
+    note = models.CharField(_("what to look out for"), max_length=200, blank=True)
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class Consent(ClubOwned):
