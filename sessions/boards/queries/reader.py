@@ -266,8 +266,7 @@ def notes(member: Member, athlete: Athlete, since: date) -> list[Note]:
 
 def own_restrictions(member: Member, athlete: Athlete, today: date) -> list[str]:
     """What is excluded and until when. Why is told by a coach, not by a page."""
-    rows = Restriction.objects.for_member(member).filter(athlete=athlete, lifted_at__isnull=True, starts_on__lte=today)
-    rows = rows.filter(Q(ends_on__isnull=True) | Q(ends_on__gte=today) | Q(needs_clearance=True))
+    rows = Restriction.objects.for_member(member).filter(Restriction.binding_on(today), athlete=athlete)
     return [
         words.restriction_sentence(row.what, row.ends_on, row.needs_clearance)
         for row in rows.order_by("starts_on", "pk")

@@ -76,8 +76,7 @@ def athletes(member: Member, squad: Squad | None = None) -> list[Athlete]:
 
 def restrictions(member: Member, today: date) -> QuerySet[Restriction]:
     """Those in force today, of athletes who have not left."""
-    rows = Restriction.objects.for_member(member).filter(lifted_at__isnull=True, starts_on__lte=today)
-    rows = rows.filter(Q(ends_on__isnull=True) | Q(ends_on__gte=today) | Q(needs_clearance=True))
+    rows = Restriction.objects.for_member(member).filter(Restriction.binding_on(today))
     return rows.filter(athlete__left_on__isnull=True).select_related("athlete__person").order_by("starts_on", "pk")
 
 

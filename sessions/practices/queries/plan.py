@@ -83,10 +83,9 @@ def labels(athletes: Iterable[Athlete]) -> dict[object, str]:
 
 
 def restrictions(member: Member, day: date, athletes: Iterable[Athlete]) -> list[Restriction]:
-    """Those in force on that day. One that only a written clearance lifts stays beyond its last day."""
-    in_force = Q(ends_on__isnull=True) | Q(ends_on__gte=day) | Q(needs_clearance=True)
-    rows = Restriction.objects.for_member(member).filter(in_force, athlete__in=[athlete.pk for athlete in athletes])
-    return list(rows.filter(starts_on__lte=day, lifted_at__isnull=True).order_by("starts_on", "pk"))
+    """Those in force on that day, in order of their first day."""
+    rows = Restriction.objects.for_member(member).filter(Restriction.binding_on(day))
+    return list(rows.filter(athlete__in=[athlete.pk for athlete in athletes]).order_by("starts_on", "pk"))
 
 
 def attendance_states(member: Member, practice: Practice) -> dict[object, str]:

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from athletes.models import Athlete, Restriction
 from club.members import Member
@@ -28,10 +28,9 @@ def assigned(member: Member) -> QuerySet[Assignment]:
 
 def excluded(member: Member, day: date, athletes: Iterable[Athlete]) -> dict[UUID, set[RiskClass]]:
     """Risk classes that a restriction in force excludes, by athlete. Only whether, never why."""
-    in_force = Q(ends_on__isnull=True) | Q(ends_on__gte=day) | Q(needs_clearance=True)
-    rows = Restriction.objects.for_club(member.club).filter(in_force, athlete__in=list(athletes))
+    rows = Restriction.objects.for_club(member.club).filter(athlete__in=list(athletes))
     found: dict[UUID, set[RiskClass]] = defaultdict(set)
-    for row in rows.filter(starts_on__lte=day, lifted_at__isnull=True):
+    for row in rows.filter(Restriction.binding_on(day)):
         found[row.athlete_id].update(map(RiskClass, row.excludes))
     return found
 
