@@ -8,7 +8,7 @@ from club.models import SignInLink
 
 
 class Command(BaseCommand):
-    help = "Signs everybody out and takes back unused sign-in links. A restore runs it: old ones came back with the rows."
+    help = "Signs everybody out and takes back unused sign-in links. A restore runs it."
 
     def handle(self, *args: Any, **options: Any) -> None:
         ended = Session.objects.all().delete()[0]
