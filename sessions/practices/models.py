@@ -10,7 +10,7 @@ from athletes.models import Athlete, Squad
 from club.members import Member
 from club.models import Area, Person, Venue
 from club.roles import Relation
-from club.scope import ClubOwned
+from club.scope import NOTHING, ClubOwned
 from drills.models import Activity, Checkpoint, Drill
 
 
@@ -126,7 +126,7 @@ class Station(ClubOwned):
     @classmethod
     def visible_to(cls, member: Member) -> Q:
         """A helper: the stations they stand at."""
-        return Q(run_by=member.person)
+        return Q(run_by=member.person) if Relation.STATION in member.relations else NOTHING
 
 
 class Assignment(ClubOwned):
@@ -158,3 +158,8 @@ class Assignment(ClubOwned):
 
     def __str__(self) -> str:
         return f"{self.athlete}: {self.drill or self.activity}"
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        """Athletes and guardians: their own places, once the plan is published."""
+        return Q(athlete__person__in=member.subjects, block__practice__published_at__isnull=False)

@@ -51,6 +51,32 @@ audit                all         .          .        .        .         all
 parts                all         .          .        .        .         .
 drills               all         all        .        .        .         .
 drill                all         all        .        .        .         .
+export_catalogue     all         all        .        .        .         .
+edit_drill           all         .          .        .        .         .
+new_drill            all         .          .        .        .         .
+catalogue            all         .          .        .        .         .
+edit_cover           all         .          .        .        .         .
+import_catalogue     all         .          .        .        .         .
+catalogue_draft      all         .          .        .        .         .
+catalogue_edition    all         .          .        .        .         .
+new_stage            all         .          .        .        .         .
+edit_stage           all         .          .        .        .         .
+new_load_class       all         .          .        .        .         .
+edit_load_class      all         .          .        .        .         .
+new_safety_text      all         .          .        .        .         .
+edit_safety_text     all         .          .        .        .         .
+new_adjustment       all         .          .        .        .         .
+edit_adjustment      all         .          .        .        .         .
+new_checkpoint       all         .          .        .        .         .
+edit_checkpoint      all         .          .        .        .         .
+new_fault            all         .          .        .        .         .
+edit_fault           all         .          .        .        .         .
+new_cause            all         .          .        .        .         .
+edit_cause           all         .          .        .        .         .
+new_catalogue_link   all         .          .        .        .         .
+edit_catalogue_link  all         .          .        .        .         .
+new_activity         all         .          .        .        .         .
+edit_activity        all         .          .        .        .         .
 week                 all         all        .        .        .         .
 squad_board          all         all        .        .        .         .
 board_cell           all         all        .        .        .         .
@@ -131,7 +157,7 @@ COACHES = {"head_coach", "assistant"}
 FIELDS: dict[str, set[str]] = {
     "athlete_given": {*COACHES, "station", "self", "guardian", "safeguarding_officer"},
     "athlete_family": {*COACHES, "self", "guardian", "safeguarding_officer"},
-    "adult_given": {*ROLES},  # who is with us, who wrote a note
+    "adult_given": {*ROLES, "guardian_role", "self"},  # who is with us, who wrote a note
     "adult_family": {*COACHES, "self", "safeguarding_officer"},  # the officer reads who changed what
     "officer_family": {*COACHES, "athlete", "guardian_role", "self", "safeguarding_officer"},
     "officer_phone": {"head_coach", "athlete", "guardian_role", "self"},

@@ -13,7 +13,7 @@ from athletes.models import Athlete, Squad
 from club import audit, duties, signin
 from club.clock import club_now
 from club.members import find_member
-from club.models import Area, Club, Consent, Duty, Guardianship, Membership, Person, Venue
+from club.models import Area, Club, Consent, Duty, Guardianship, Heartbeat, Membership, Person, Venue
 from drills.models import Checkpoint, Drill
 from sessions.practices.models import AdultPresence, Assignment, Block, Practice, Station
 from sessions.reps.actions import take_events
@@ -30,13 +30,14 @@ from tests.builders import (
     make_station,
     make_venue,
 )
+from tests.club.catalogue_cases import put_catalogue
 
 PASSWORD = "four words and a run"
 
 
 @dataclass(frozen=True, slots=True)
 class Canary:
-    """A word, where it stands, and about whom. about: names of viewers; clubs: ``here`` or ``elsewhere``."""
+    """A word, where it stands, and about whom. about: names of viewers; club: ``here``, ``elsewhere`` or ``both``."""
 
     word: str
     kind: str
@@ -87,6 +88,7 @@ def make_world() -> World:
     _papers(world)
     for queue in (duties.QUICK, duties.LONG):
         duties.drain(queue)
+    Heartbeat.objects.update(at=now + timedelta(hours=1))  # the workers are well for as long as the test lasts
     _open_duties(world)
     return world
 
@@ -116,7 +118,7 @@ VAULTERS = ("nandi", "eero", "saoirse", "athlete_helper")
 
 def _people(world: World) -> None:
     for name, roles in HERE.items():
-        _person(world, name, world.club, "here", *roles)
+        _person(world, name, world.club, "both" if name == "cross" else "here", *roles)
     Membership.objects.filter(person=world.people["left_assistant"]).update(left_on=world.today)
     for name, role in (("outsider_head", "head_coach"), ("outsider_athlete", "athlete")):
         _person(world, name, world.other, "elsewhere", role)
@@ -209,6 +211,7 @@ def _catalogue(world: World) -> None:
         drill: Drill = make_drill(club, (point,), key=f"{where}-drop", name="Walking drop", areas=["floor"], places=12)
         world.put("drill", f"{prefix}drill", drill)
         world.parts[f"{prefix}checkpoint"] = point
+        put_catalogue(world, club, prefix)
 
 
 def _places(world: World, where: str, club: Club) -> None:
