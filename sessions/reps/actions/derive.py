@@ -58,7 +58,7 @@ def rederive(practice: Practice, touched: Iterable[Event], catalogue: CatalogueR
     holds_changed = _holds(desk, events)
     _notes(desk, events)
     _attendance(desk, events)
-    _reps(desk, events, derived, _everything(practice) if holds_changed else region)
+    _reps(desk, events, derived, _everything(practice, region) if holds_changed else region)
     return desk.keys
 
 
@@ -70,11 +70,11 @@ def _region(events: Iterable[Event]) -> Region | None:
     return Region(athletes, *times) if times else None
 
 
-def _everything(practice: Practice) -> Region | None:
+def _everything(practice: Practice, region: Region | None) -> Region | None:
+    """All reps of the practice, those still to be written (in ``region``) among them."""
     reps = Rep.objects.for_club(practice.club).filter(practice=practice)
-    times = rows.window(
-        at for at in (reps.order_by(way).values_list("at", flat=True).first() for way in ("at", "-at")) if at
-    )
+    ends = [reps.order_by(way).values_list("at", flat=True).first() for way in ("at", "-at")]
+    times = rows.window([at for at in ends if at] + ([region.since, region.until] if region else []))
     return Region(None, *times) if times else None
 
 

@@ -64,6 +64,15 @@ def test_a_hold_that_arrives_late_makes_them_wait(ground: Ground) -> None:
     assert states() == ["counts", "counts"] and not NeedsLook.objects.exists()
 
 
+def test_a_hold_and_the_reps_under_it_in_one_batch_come_to_the_same(ground: Ground) -> None:
+    ground.send(ground.look(90, station=None))
+    ground.send(ground.event(-600, kind="hold", station=ground.station.pk), ground.rep(0))
+    ground.send(ground.event(-600, kind="hold", station=ground.station.pk), ground.rep(80), device=SECOND)
+    assert states() == ["counts", "counts"] and not NeedsLook.objects.exists()
+    ground.send(ground.event(-500, kind="release", station=ground.station.pk), ground.rep(30))
+    assert states() == ["counts", "waits", "waits"]
+
+
 def test_not_her_ends_the_waiting(ground: Ground) -> None:
     both_hold(ground)
     sent = ground.rep(5)
