@@ -14,6 +14,7 @@ club_pages = [
     path("changes/", views.audit, name="audit"),
     path("parts/", views.parts, name="parts"),
     path("drills/", include("drills.urls")),
+    path("catalogue/", include("drills.catalogue_urls")),
     path("practices/", include("sessions.practices.urls")),
     path("station/", include("sessions.station.urls")),
     path("", include("sessions.boards.urls")),

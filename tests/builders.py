@@ -95,6 +95,7 @@ def make_checkpoint(club: Club, faults: tuple[str, ...] = ("late", "early"), **o
             name=f"{key} {name}",
             label=name[:14],
             kind=name if name in {"late", "early"} else "other",
+            cues=["Sooner."] if name == "late" else ["Later."] if name == "early" else [],
             order=order,
         )
     return checkpoint
@@ -111,6 +112,8 @@ def make_drill(club: Club, gate: tuple[Checkpoint, ...] = (), **overrides: Any) 
         "name": key,
         "short": key[:16],
         "purpose": "to learn",
+        "setup": "a floor",
+        "how": ["Do it."],
         "adult": "floor",
         "places": 6,
         "unit": "rep",

@@ -101,17 +101,12 @@ def _subjects(club: Club, changed: Iterable[Difference]) -> dict[ItemId, Any]:
             model: type[CatalogueItem] = whole.MODELS[kind]
             rows |= {ItemId(kind, row.key): row for row in model.objects.for_club(club).filter(key__in=keys)}
         elif kind is Kind.LINK:
-            rows |= {ItemId(kind, _link_key(row)): row for row in _links(club)}
+            rows |= {whole.item_id(row): row for row in _links(club)}
     return rows
 
 
 def _links(club: Club) -> Iterable[Link]:
     return Link.objects.for_club(club).select_related("fault", "cause", "to")
-
-
-def _link_key(row: Link) -> str:
-    source = row.fault or row.cause
-    return f"{source.key if source else ''}>{row.to.key}"
 
 
 def _note(by: Member, changed: Iterable[Difference], before: Items, after: Items, subjects: Subjects) -> None:

@@ -1,5 +1,6 @@
 """What is wrong with a catalogue file: every problem with its place, in words that a door can translate."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -17,6 +18,11 @@ SLUG = "^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 """What a key looks like."""
 
 KEY_LENGTH = 50
+
+FORBIDDEN = r"[\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
+"""Control characters, line breaks, marks that turn the direction of text, half characters: in no text."""
+
+FORBIDDEN_IN_TEXT = re.compile(FORBIDDEN)
 
 
 def gettext_noop(message: str) -> str:

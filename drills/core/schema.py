@@ -31,10 +31,7 @@ from drills.core.catalogue import (
     SurfaceVerdict,
 )
 from drills.core.plain import blank, item_of, optional_of, types_of
-from drills.core.problems import KEY_LENGTH, SLUG
-
-FORBIDDEN = r"[\u0000-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
-"""Control characters, line breaks, marks that turn the direction of text, half characters: in no text."""
+from drills.core.problems import FORBIDDEN, KEY_LENGTH, SLUG
 
 KEY: dict[str, Any] = {"pattern": SLUG, "maxLength": KEY_LENGTH}
 LINE: dict[str, Any] = {"pattern": "\\S", "maxLength": 80}

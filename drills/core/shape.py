@@ -5,8 +5,8 @@ from typing import Any
 
 import jsonschema  # type: ignore[import-untyped]  # ships no types
 
-from drills.core.problems import SLUG, Found, found, gettext_noop
-from drills.core.schema import FORBIDDEN, schema
+from drills.core.problems import FORBIDDEN, SLUG, Found, found, gettext_noop
+from drills.core.schema import schema
 from drills.core.yaml_text import Plain
 
 _VALIDATOR = jsonschema.Draft202012Validator(schema())

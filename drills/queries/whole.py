@@ -65,6 +65,16 @@ def edition(club: Club) -> CatalogueEdition | None:
     return CatalogueEdition.objects.for_club(club).order_by("-version").first()
 
 
+def item_id(row: models.Model) -> ItemId:
+    """The item that a row holds."""
+    if isinstance(row, Link):
+        source = row.fault or row.cause
+        return ItemId(Kind.LINK, f"{source.key if source else ''}>{row.to.key}")
+    kind = next(kind for kind, model in MODELS.items() if isinstance(row, model))
+    assert isinstance(row, CatalogueItem)
+    return ItemId(kind, row.key)
+
+
 class _Reader:
     """Reads each table once and joins in memory, so that the number of queries does not grow with the catalogue."""
 

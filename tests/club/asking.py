@@ -220,7 +220,9 @@ _LAST = {"station": "floor", "block": "block", "assignment": "place"}
 _FIRST = {"station": "first", "block": "block", "assignment": "place"}
 
 
-OURS = {"today", "today_floor", "today_block", "today_place", "nandi", "parent", "drill", "assistant_link", "duty", "ours"}
+OURS = {"today", "today_floor", "today_block", "today_place", "nandi", "parent", "drill", "assistant_link", "duty"} | {
+    "ours"  # each kind of item of the catalogue
+}
 
 
 def _worth_asking(targets: tuple[str, ...]) -> bool:

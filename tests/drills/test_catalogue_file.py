@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drills.core.catalogue import Catalogue, Remedy
-from drills.core.problems import MOST_SHOWN, CatalogueProblems
+from drills.core.problems import FORBIDDEN, MOST_SHOWN, CatalogueProblems
 from drills.core.reading import read_catalogue, validate, write_catalogue
-from drills.core.schema import FORBIDDEN, published
+from drills.core.schema import published
 from drills.core.yaml_text import MOST_BYTES, read_yaml
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
