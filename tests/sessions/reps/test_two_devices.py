@@ -64,6 +64,12 @@ def test_a_hold_that_arrives_late_makes_them_wait(ground: Ground) -> None:
     assert states() == ["counts", "counts"] and not NeedsLook.objects.exists()
 
 
+def test_a_look_that_waited_finds_the_first_rep_that_came_with_its_hold(ground: Ground) -> None:
+    assert ground.states(ground.look(20), device=SECOND) == [("kept", "no_rep")]
+    ground.send(ground.event(-600, kind="hold", station=ground.station.pk), ground.rep(0))
+    assert not NeedsLook.objects.exists() and Rep.objects.get().looks.count() == 2
+
+
 def test_a_hold_and_the_reps_under_it_in_one_batch_come_to_the_same(ground: Ground) -> None:
     ground.send(ground.look(90, station=None))
     ground.send(ground.event(-600, kind="hold", station=ground.station.pk), ground.rep(0))
