@@ -1,6 +1,6 @@
 """The condition by which rows are found says the same as the core that every page explains."""
 
-from datetime import date, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta
 from itertools import product
 
 import pytest
@@ -15,7 +15,7 @@ DAY = timedelta(days=1)
 
 @pytest.mark.django_db
 def test_rows_and_core_agree_on_every_kind_of_restriction(cast: Cast) -> None:
-    lifted = datetime(2026, 3, 1, tzinfo=timezone.utc)
+    lifted = datetime(2026, 3, 1, tzinfo=UTC)
     for start, length, clearance, unanswered, lift in product(
         (-2, -1, 0, 1), (None, 0, 1, 2), (False, True), (False, True), (None, lifted)
     ):
