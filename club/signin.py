@@ -73,16 +73,18 @@ def redeem(token: str) -> Person | None:
     A link that its maker could no longer make, because either of them has other roles by now, is worth nothing.
     """
     now = timezone.now()
+    # Conditions on the link's own columns alone: with a join the update would test a subquery, which PostgreSQL does
+    # not test again after waiting for another browser, and both would get in.
     good = SignInLink.objects.filter(
         token_hash=_hash(token), used_at__isnull=True, revoked_at__isnull=True, expires_at__gt=now
-    ).filter(person__is_active=True)
+    )
     with transaction.atomic():
         if not good.update(used_at=now):
             return None
         link = SignInLink.objects.select_related("person", "made_by").get(token_hash=_hash(token))
         if link.made_by and not queries.may_hand_link(link.made_by, link.person):
             return None
-        return link.person
+        return link.person if link.person.is_active else None
 
 
 def revoke(*, by: Member, link: SignInLink) -> None:

@@ -1,7 +1,6 @@
 """Rate limits: counted by who and what, in one place for all processes, and never by what a browser says it is."""
 
 from collections.abc import Iterator
-from threading import Barrier, Thread
 
 import pytest
 from django.conf import settings
@@ -11,6 +10,7 @@ from django.test import Client, RequestFactory
 
 from club import limits, signin
 from tests.builders import Cast
+from tests.club.racing import race
 
 LINK = "/sign-in/link/"
 
@@ -53,20 +53,8 @@ def test_neither_the_address_nor_the_name_stands_in_the_counter_s_key(monkeypatc
 
 @pytest.mark.django_db(transaction=True)
 def test_of_many_at_once_no_more_get_through_than_the_limit() -> None:
-    barrier, answers = Barrier(8), []
-
-    def run() -> None:
-        try:
-            barrier.wait(timeout=20)
-            answers.extend(limits.allow("link", "a", times=10, seconds=60) for _ in range(3))
-        finally:
-            connection.close()
-
-    threads = [Thread(target=run) for _ in range(8)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=60)
+    asked = race(8, lambda: [limits.allow("link", "a", times=10, seconds=60) for _ in range(3)])
+    answers = [allowed for found in asked for allowed in found]
     assert len(answers) == 24
     if connection.vendor == "sqlite" or "redis" in settings.CACHES["default"]["BACKEND"]:
         assert sum(answers) == 10

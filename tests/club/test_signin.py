@@ -4,13 +4,11 @@ import logging
 import re
 from collections.abc import Iterator
 from datetime import timedelta
-from threading import Barrier, Thread
 
 import pytest
 from django.conf import settings
 from django.core.cache import cache
 from django.core.management import CommandError, call_command
-from django.db import connection
 from django.test import Client
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
@@ -20,6 +18,7 @@ from club.members import Member, find_member
 from club.models import AuditEntry, Membership, Person, SignInLink
 from club.roles import Role
 from tests.builders import Cast, make_club, make_member, make_person
+from tests.club.racing import race
 
 LINK = "/sign-in/link/"
 MAY_BE_LINKED = ["assistant", "helper", "athlete", "guardian"]
@@ -303,26 +302,8 @@ def test_of_two_browsers_redeeming_at_once_one_gets_in() -> None:
     coach, person = make_member(club, "head_coach"), make_person(club, "assistant")
     for _ in range(5):
         token = signin.make_link(by=coach, person=person).token
-        assert sorted(_race(token, 4)) == [302, 400, 400, 400]
-
-
-def _race(token: str, browsers: int) -> list[int]:
-    barrier, answers = Barrier(browsers), []
-
-    def run() -> None:
-        try:
-            client = Client()
-            barrier.wait(timeout=20)
-            answers.append(redeem_by_post(token, client).status_code)
-        finally:
-            connection.close()
-
-    threads = [Thread(target=run) for _ in range(browsers)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=60)
-    return answers
+        codes = race(4, lambda token=token: redeem_by_post(token).status_code)
+        assert sorted(codes) == [302, 400, 400, 400]
 
 
 def test_a_session_from_before_leaving_the_club_opens_nothing_there(cast: Cast) -> None:
