@@ -102,6 +102,8 @@ def _may_move(row: Practice, details: Details) -> None:
         raise NotNow(_("Stations stand at %(venue)s. Take them out of the plan first.") % {"venue": row.venue})
     if row.released_at and row.day != details.day:
         raise NotNow(_("This practice is over and released. Its day stays."))
+    if row.day != details.day and row.events.exists():
+        raise NotNow(_("Reps or attendance were recorded at this practice. Its day stays."))
     moved = (row.day, row.starts, row.ends) != (details.day, details.starts, details.ends)
     if moved and row.blocks.exists() and not _holds_blocks(row, details):
         raise NotNow(_("The plan's blocks would lie outside of these times. Take blocks out of the plan first."))

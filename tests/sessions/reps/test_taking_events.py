@@ -8,6 +8,9 @@ from django.core.exceptions import PermissionDenied
 from django.utils import timezone
 
 from club.models import AuditEntry, Duty
+from club.roles import Permission
+from sessions.practices.actions import calendar
+from sessions.practices.actions.errors import NotNow
 from sessions.practices.models import Attendance
 from sessions.reps.models import Device, Event, Hold, Look, NeedsLook, Rep, RepNote, WatchSet
 from tests.sessions.reps.ground import SECOND, Ground, derived, dump
@@ -182,3 +185,15 @@ def test_whoever_may_not_log_is_refused(ground: Ground, who: str) -> None:
 def test_an_empty_batch_is_answered_with_the_servers_clock(ground: Ground) -> None:
     answer = ground.send()
     assert answer.results == () and abs(answer.now - timezone.now()) < timedelta(seconds=10)
+
+
+def test_the_day_of_a_practice_stays_once_something_was_recorded_at_it(ground: Ground) -> None:
+    ground.send(ground.rep())
+    practice = ground.practice
+    details = calendar.Details(practice.venue, practice.day + timedelta(days=1), practice.starts, practice.ends)
+    with pytest.raises(NotNow, match="Its day stays"):
+        calendar.edit_practice(
+            by=ground.cast.head_coach.acting(Permission.PRACTICE_PLAN), practice=practice, details=details
+        )
+    practice.refresh_from_db()
+    assert practice.day == Rep.objects.get().day
