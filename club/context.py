@@ -16,6 +16,7 @@ from club.roles import Permission, Role
 PLACES = (
     ("week", _("This week"), Permission.WEEK_READ),
     ("practices", _("Practices"), Permission.PRACTICE_READ),
+    ("station_start", _("Today’s stations"), Permission.REPS_LOG),
     ("squad_board", _("Squad board"), Permission.READINESS_READ),
     ("drills", _("Drills"), Permission.CATALOGUE_READ),
     ("people", _("People"), Permission.PEOPLE_READ),

@@ -128,7 +128,7 @@ def my_practice(request: HttpRequest, member: Member) -> HttpResponse:
     context = {
         **_contact(member),
         "athlete": athlete,
-        "dates": dates,
+        "later": [one for one in dates if one is not coming],
         "coming": coming,
         "coming_words": words.moment_words(coming.day, coming.starts, now.date()) if coming else "",
         "cancelled": [one for one in dates if one.cancelled],

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from club.clock import club_today
 from club.members import Member
@@ -21,6 +21,7 @@ from sessions.practices.queries.board import Board, Cell
 from sessions.practices.queries.plan import areas_left, station_place
 
 NO_STATION = "none"
+CHOOSE = gettext_lazy("choose")
 
 
 class DayInput(forms.DateInput):
@@ -41,7 +42,7 @@ class PracticeForm(forms.Form):
     day = forms.DateField(label=gettext_lazy("Day"), widget=DayInput)
     starts = forms.TimeField(label=gettext_lazy("From"), widget=ClockInput)
     ends = forms.TimeField(label=gettext_lazy("Until"), widget=ClockInput)
-    venue = forms.ModelChoiceField(None, label=gettext_lazy("Venue"))
+    venue = forms.ModelChoiceField(None, label=gettext_lazy("Venue"), empty_label=CHOOSE)
     squads = forms.ModelMultipleChoiceField(
         None,
         label=gettext_lazy("Squads"),
@@ -55,7 +56,9 @@ class PracticeForm(forms.Form):
         required=False,
         help_text=gettext_lazy("Two open a practice. With fewer, the plan takes floor drills only."),
     )
-    focus = forms.ModelChoiceField(None, label=gettext_lazy("Focus"), required=False)
+    focus = forms.ModelChoiceField(
+        None, label=gettext_lazy("Focus"), required=False, empty_label=pgettext_lazy("focus", "none")
+    )
     bring = forms.CharField(label=gettext_lazy("What to bring"), max_length=160, required=False)
 
     def __init__(self, member: Member, *args: Any, zone: str = "", **kwargs: Any) -> None:
@@ -163,7 +166,7 @@ class RunByField(forms.ModelChoiceField):
 
 
 class StationForm(forms.Form):
-    area = forms.ModelChoiceField(None, label=gettext_lazy("Place"))
+    area = forms.ModelChoiceField(None, label=gettext_lazy("Place"), empty_label=CHOOSE)
     run_by = RunByField()
 
     def __init__(self, member: Member, practice: Practice, *args: Any, **kwargs: Any) -> None:
