@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from athletes import actions as athlete_actions
+from athletes.actions import readiness as athlete_actions
 from club import duties
 from club.models import Club
 from club.scope import ClubOwned

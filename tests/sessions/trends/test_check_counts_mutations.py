@@ -9,8 +9,8 @@ from uuid import UUID
 import pytest
 from django.db.models import Q
 
-import athletes.actions
-import athletes.queries
+import athletes.actions.readiness
+import athletes.queries.readiness
 from athletes.core import readiness
 from athletes.core.readiness import Outcome, Rep, Settings, State
 from athletes.models import ReadinessDay
@@ -70,13 +70,13 @@ def the_replay_starts_from_the_end_of_its_own_day(patch: Patch) -> None:
     def snapshot(club: Club, athlete_id: UUID, drill_id: int, day: date) -> dict[date, State]:
         rows = ReadinessDay.objects.filter(athlete_id=athlete_id, drill_id=drill_id, day__lte=day)
         row = rows.order_by("-day").first()
-        return {date.min: athletes.queries.state_of(row)} if row else {}
+        return {date.min: athletes.queries.readiness.state_of(row)} if row else {}
 
-    patch(athletes.queries, "snapshot_before", snapshot)
+    patch(athletes.queries.readiness, "snapshot_before", snapshot)
 
 
 def the_replay_starts_from_nothing(patch: Patch) -> None:
-    patch(athletes.queries, "snapshot_before", lambda *pair: {})
+    patch(athletes.queries.readiness, "snapshot_before", lambda *pair: {})
 
 
 def a_day_that_lost_its_reps_keeps_its_counts(patch: Patch) -> None:
@@ -87,13 +87,13 @@ def a_day_that_lost_its_reps_keeps_its_counts(patch: Patch) -> None:
 
 
 def a_day_that_lost_its_reps_keeps_its_state(patch: Patch) -> None:
-    replay = athletes.actions.replay_readiness
+    replay = athletes.actions.readiness.replay_readiness
 
     def only_if_any(*, attempts: Iterable[Rep], **pair: Any) -> None:
         if attempts := list(attempts):
             replay(attempts=attempts, **pair)
 
-    patch(athletes.actions, "replay_readiness", only_if_any)
+    patch(athletes.actions.readiness, "replay_readiness", only_if_any)
 
 
 def pairs_stand_in_the_order_of_the_catalogue(patch: Patch) -> None:
@@ -134,7 +134,7 @@ def counts_fade_twice(patch: Patch) -> None:
             return once
         return replace(once, good=once.good * settings.rep_fade, bad=once.bad * settings.rep_fade)
 
-    patch(athletes.actions, "fold", faded_again)
+    patch(athletes.actions.readiness, "fold", faded_again)
 
 
 def reps_are_folded_as_they_were_stored(patch: Patch) -> None:

@@ -1,23 +1,15 @@
-"""Writes of athletes: their sporting profiles, and their readiness rows.
-
-Readiness is written by the roll-up, inside its own short transaction.
-"""
+"""Readiness rows: written by the roll-up, inside its own short transaction."""
 
 from collections.abc import Iterable
 from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
-from django.utils.translation import gettext_noop
-
-from athletes import queries
 from athletes.core.readiness import EMPTY, Rep, Settings, State, fold
 from athletes.core.sequence import replay
-from athletes.models import Athlete, Readiness, ReadinessDay, Restriction, Squad
-from club import audit
-from club.members import Member
-from club.models import Club, Person
+from athletes.models import Readiness, ReadinessDay
+from athletes.queries import readiness as queries
+from club.models import Club
 
 
 def lock_readiness(*, club: Club, athlete_id: UUID, drill_id: int) -> None:
@@ -70,50 +62,3 @@ def _columns(state: State) -> dict[str, Any]:
         "recent": state.recent,
         "since_unsafe": state.since_unsafe,
     }
-
-
-def add_squad(*, by: Member, name: str) -> Squad:
-    with transaction.atomic():
-        squad = Squad.objects.create(club=by.club, name=name)
-        audit.note(by, gettext_noop("added a squad"), squad, {"name": name})
-    return squad
-
-
-def add_athlete(
-    *, by: Member, person: Person, hand: str, joined_on: date, squads: Iterable[Squad] = (), drop_steps: int = 3
-) -> Athlete:
-    """A sporting profile for a person of the club."""
-    with transaction.atomic():
-        athlete = Athlete.objects.create(
-            club=by.club, person=person, hand=hand, joined_on=joined_on, drop_steps=drop_steps
-        )
-        athlete.squads.set(squads)
-        audit.note(by, gettext_noop("added an athlete"), athlete, {"hand": hand})
-    return athlete
-
-
-def restrict(
-    *,
-    by: Member,
-    athlete: Athlete,
-    what: str,
-    excludes: Iterable[str],
-    starts_on: date,
-    ends_on: date | None = None,
-    reason: str = "",
-    needs_clearance: bool = False,
-) -> Restriction:
-    """Lays a restriction on an athlete; it binds at once. excludes: risk classes."""
-    with transaction.atomic():
-        restriction = Restriction.objects.create(
-            club=by.club,
-            athlete=athlete,
-            what=what,
-            excludes=list(excludes),
-            reason=reason,
-            starts_on=starts_on,
-            ends_on=ends_on,
-            needs_clearance=needs_clearance,
-        )
-        audit.note(by, gettext_noop("restricted"), athlete, {"what": what, "excludes": list(excludes)})
-    return restriction

@@ -1,0 +1,45 @@
+"""Measurements, emergency cards and the looks at them. Values stay out of the audit: it says that, never what."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils.translation import gettext_noop
+
+from athletes.models import Athlete, CardLook, EmergencyCard, Measurement
+from club import audit
+from club.members import Member
+
+
+def measure(*, by: Member, athlete: Athlete, kind: str, value: Decimal, on: date) -> Measurement:
+    """Stores a measurement, in metres or kilograms; a second one of a day replaces the first."""
+    with transaction.atomic():
+        row, _ = Measurement.objects.update_or_create(
+            athlete=athlete, kind=kind, on=on, defaults={"club": by.club, "value": value, "by": by.person}
+        )
+        audit.note(by, gettext_noop("measured an athlete"), athlete, {"kind": kind, "on": str(on)})
+    return row
+
+
+def remove_measurement(*, by: Member, measurement: Measurement) -> None:
+    with transaction.atomic():
+        Measurement.objects.for_member(by).filter(pk=measurement.pk).delete()
+        values = {"kind": measurement.kind, "on": str(measurement.on)}
+        audit.note(by, gettext_noop("removed a measurement"), measurement.athlete, values)
+
+
+def keep_card(*, by: Member, athlete: Athlete, now: datetime, **words: str) -> EmergencyCard:
+    """Writes an emergency card: allergies, medicines, conditions, also_call."""
+    with transaction.atomic():
+        card, _ = EmergencyCard.objects.update_or_create(
+            athlete=athlete, defaults={"club": by.club, "kept_at": now, "kept_by": by.person, **words}
+        )
+        audit.note(by, gettext_noop("wrote an emergency card"), athlete)
+    return card
+
+
+def look_at_card(*, by: Member, athlete: Athlete, now: datetime, practice_day: date | None = None) -> None:
+    """Logs that the member looks at this card now. The page shows the card in the same answer, never without."""
+    with transaction.atomic():
+        CardLook.objects.create(club=by.club, athlete=athlete, by=by.person, at=now, practice_day=practice_day)
+        audit.note(by, gettext_noop("looked at an emergency card"), athlete)
