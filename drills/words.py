@@ -67,6 +67,11 @@ RISKS = {
     RiskClass.MOVING: gettext_lazy("moving drill"),
     RiskClass.CONTACT: gettext_lazy("contact drill"),
 }
+SHORT_RISKS = {
+    RiskClass.FLOOR: pgettext_lazy("kind of drill", "floor"),
+    RiskClass.MOVING: pgettext_lazy("kind of drill", "moving"),
+    RiskClass.CONTACT: pgettext_lazy("kind of drill", "contact"),
+}
 PHASES = {
     Phase.CARRY: gettext_lazy("carry"),
     Phase.DROP: gettext_lazy("drop"),

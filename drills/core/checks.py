@@ -2,7 +2,7 @@
 the schema refuses is passed over here, so that one reading finds every problem.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from drills.core.catalogue import AdultLevel, AreaKind, Phase, PoleNeed, RiskClass, ViewingPlace
@@ -257,6 +257,18 @@ def viewing_places(seen_from: list[str]) -> frozenset[str]:
     for place in seen_from:
         places |= _STANDING_AT.get(place, frozenset({place}) & _EVERYWHERE)
     return places
+
+
+def where_to_stand(seen_from: Iterable[list[str]]) -> tuple[str, ...]:
+    """Viewing places from which each of these checkpoints is seen; "side" where either side will do."""
+    shared = _EVERYWHERE
+    for places in seen_from:
+        shared &= viewing_places(places)
+    if shared == _EVERYWHERE:
+        return (ViewingPlace.ANYWHERE,)
+    if _STANDING_AT[ViewingPlace.SIDE] <= shared:
+        shared = shared - _STANDING_AT[ViewingPlace.SIDE] | {ViewingPlace.SIDE}
+    return tuple(place for place in ViewingPlace if place in shared)
 
 
 def _gate(drill: Item, whole: Item) -> Iterator[Found]:

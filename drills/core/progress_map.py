@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 from drills.core.progression import Graph, behind
 
-BOX_WIDE, BOX_HIGH = 148.0, 90.0
+BOX_WIDE, BOX_HIGH = 146.0, 90.0
 LANE = 5.0
 """Between two lanes; a gutter or corridor is as wide as its lanes need."""
-CLEAR = 12.0
+CLEAR = 10.0
 """Between a box and the first lane beside it."""
 HEAD = 56.0
 EDGE = 8.0

@@ -25,11 +25,12 @@ def is_blank(value: Any) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """Fields that belong together, under a heading."""
+    """Fields that belong together, under a heading. folded: shut at first, since nobody must look at them."""
 
     title: str
     hint: str
     fields: list[forms.BoundField]
+    folded: bool
 
 
 class ItemForm(forms.Form):
@@ -38,6 +39,7 @@ class ItemForm(forms.Form):
     kind: ClassVar[Kind]
     sections_: ClassVar[tuple[tuple[Any, Any, tuple[str, ...]], ...]] = ()
     placed: ClassVar[bool] = True
+    folds: ClassVar[frozenset[int]] = frozenset()
 
     def __init__(self, *args: Any, items: Items, item: ItemId | None = None, **options: Any) -> None:
         self.items, self.item = items, item
@@ -183,4 +185,5 @@ class ItemForm(forms.Form):
             rest = [name for name in self.fields if name not in named] if at == len(told) - 1 else []
             shown = [self[name] for name in (*names, *rest) if name in self.fields]
             if shown:
-                yield Section(str(title), str(hint), shown)
+                folded = at in self.folds and not any(field.errors for field in shown)
+                yield Section(str(title), str(hint), shown, folded)

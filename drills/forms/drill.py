@@ -33,7 +33,7 @@ SECTIONS = (
         gettext_lazy("only if what you want to watch is not in the list above; it is made together with the drill"),
         (),
     ),
-    (gettext_lazy("In this drill"), gettext_lazy("where good looks different here"), ()),
+    (gettext_lazy("What good looks like in this drill"), gettext_lazy("where it is different here"), ()),
     (
         gettext_lazy("Where, with whom, how safe"),
         "",
@@ -50,7 +50,7 @@ SECTIONS = (
     ),  # fmt: skip
     (
         gettext_lazy("Run, turns and logging"),
-        "",
+        gettext_lazy("what is usual is filled in"),
         ("steps", "last_landing", "starts_lowered", "unit", "places", "seconds_a_turn", "least_turns", "load"),
     ),
     (gettext_lazy("Its place"), "", ("short", "family", "after", "retired")),
@@ -59,6 +59,7 @@ SECTIONS = (
 
 class DrillForm(ItemForm, NewFaults):
     kind = Kind.DRILL
+    folds = frozenset({3, 4, 6, 7})
     name = Words(max_length=80)
     purpose = Words(max_length=600, rows=2)
     setup = Words(max_length=600, rows=2)

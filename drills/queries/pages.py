@@ -8,6 +8,7 @@ from django.db.models import Prefetch, QuerySet
 from club.core.run_strip import Hand, foot_of_landing
 from club.members import Member
 from drills.core.catalogue import Cell
+from drills.core.checks import where_to_stand
 from drills.core.phases import RunPhases, lit_cells, phases
 from drills.core.progress_map import ProgressMap, draw
 from drills.models import (
@@ -160,6 +161,14 @@ class DrillSheet:
     places: list[str] = field(default_factory=list)
 
     @property
+    def gate(self) -> list[Watch]:
+        return [watch for watch in self.watches if watch.gate]
+
+    @property
+    def others(self) -> list[Watch]:
+        return [watch for watch in self.watches if not watch.gate]
+
+    @property
     def lit(self) -> list[str]:
         return lit_places(self.drill)
 
@@ -229,9 +238,8 @@ def _remedy_for(member: Member, drill: Drill) -> list[Fault]:
 
 
 def _standing_places(watches: Iterable[Watch]) -> list[str]:
-    """From where the gate is seen, else from where anything is, each once."""
-    wanted = [watch for watch in watches if watch.gate] or list(watches)
-    return list(dict.fromkeys(place for watch in wanted for place in watch.checkpoint.seen_from))
+    """From where all of the gate is seen."""
+    return list(where_to_stand(watch.checkpoint.seen_from for watch in watches if watch.gate))
 
 
 def _run(drill: Drill, hand: Hand, steps: str) -> Run | None:

@@ -11,7 +11,7 @@ from club.core.svg import px, shape
 from club.templatetags.look import _places as places
 from drills.core.progress_map import BOX_HIGH, BOX_WIDE, HEAD, Box, Line, wrapped
 from drills.queries import MapDrill, Progression
-from drills.words import RISKS
+from drills.words import SHORT_RISKS
 
 register = template.Library()
 
@@ -28,13 +28,11 @@ def progress_map(progression: Progression, slug: str, label: str) -> SafeString:
         drawing.columns, progression.stages, strict=True)))  # fmt: skip
     lines = format_html_join("", "{}", ((_line(line),) for line in drawing.lines))
     return format_html(
-        '<svg class="pmap" viewBox="0 0 {0} {1}" width="{0}" height="{1}" role="group" aria-label="{2}">{3}{4}{5}</svg>',
+        '<svg class="pmap" viewBox="0 0 {0} {1}" width="{0}" height="{1}" role="group" aria-label="{2}">{3}</svg>',
         px(drawing.width),
         px(drawing.height),
         label,
-        heads,
-        lines,
-        boxes,
+        heads + lines + boxes,
     )
 
 
@@ -57,14 +55,14 @@ def _line(line: Line) -> SafeString:
 
 
 def _box(drill: MapDrill, box: Box, slug: str) -> SafeString:
-    said = drill.state.words if drill.state else str(RISKS[drill.risk])  # type: ignore[index]
+    said = drill.state.words if drill.state else str(SHORT_RISKS[drill.risk])  # type: ignore[index]
     look = drill.state.look if drill.state else ""
     rect = shape("rect", f"box {look}".strip(), x=box.x, y=box.y, width=BOX_WIDE, height=BOX_HIGH, rx="3")
     names = [
-        shape("text", "name", x=box.x + 10, y=box.y + 21 + n * NAME_HIGH, text=line)
+        shape("text", "name", x=box.x + 9, y=box.y + 21 + n * NAME_HIGH, text=line)
         for n, line in enumerate(wrapped(drill.name, LETTERS, NAME_LINES))
     ]
-    words = shape("text", "state", x=box.x + 10, y=box.foot - 10, text=said)
+    words = shape("text", "state", x=box.x + 9, y=box.foot - 10, text=said)
     return format_html(
         '<a href="{}" aria-label="{}">{}{}</a>',
         reverse("drill", args=[slug, drill.key]),

@@ -7,6 +7,7 @@ urlpatterns = [
     path("board/", views.squad_board, name="squad_board"),
     path("board/<uuid:athlete>/<slug:drill>/", views.board_cell, name="board_cell"),
     path("athletes/<uuid:athlete>/", views.athlete_page, name="athlete_page"),
+    path("athletes/<uuid:athlete>/map/", views.athlete_map, name="athlete_map"),
     path("my/", views.my_practice, name="my_practice"),
     path("children/", views.children, name="children"),
     path("children/<uuid:athlete>/", views.child_page, name="child_page"),

@@ -17,7 +17,7 @@ from club.roles import Permission
 from drills.models import Drill
 from sessions.boards import board_words, core, reader_words, words
 from sessions.boards.queries import athlete as athlete_queries
-from sessions.boards.queries import reader, squad
+from sessions.boards.queries import progression_map, reader, squad
 from sessions.boards.queries import week as week_queries
 
 UNCHANGED = 204
@@ -114,6 +114,13 @@ def athlete_page(request: HttpRequest, member: Member, athlete: Athlete) -> Http
         "settings": SETTINGS,
     }
     return render(request, "boards/athlete_page.html", context)
+
+
+@page(Permission.READINESS_READ, athlete=Athlete)
+def athlete_map(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
+    """The progression, with where this athlete's figures stand at each drill."""
+    found = progression_map.athlete_map(member, athlete, club_today(member.club))
+    return render(request, "boards/athlete_map.html", {"athlete": athlete, "map": found})
 
 
 @page(Permission.MY_READ)

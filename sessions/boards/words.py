@@ -285,3 +285,16 @@ def moment_words(day: date, starts: time, today: date) -> str:
     at = time_format(starts, "H:i")
     when = _("Today") if day == today else date_format(day, _("l j F"))
     return _("%(when)s, %(at)s") % {"when": when, "at": at}
+
+
+# The map of one athlete
+
+
+def map_words(look: str) -> str:
+    """Where the athlete stands at a drill, in two words at most."""
+    return {
+        "held": pgettext("athlete at a drill", "held back"),
+        "none": pgettext("athlete at a drill", "no reps"),
+        "work": pgettext("athlete at a drill", "in work"),
+        "settled": pgettext("athlete at a drill", "settled"),
+    }[look]

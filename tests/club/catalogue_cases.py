@@ -115,7 +115,8 @@ NEW: Mapping[Kind, Callable[[Any, str], Fields]] = {
     Kind.CAUSE: lambda w, p: {"name": "Wind"},
     Kind.LINK: lambda w, p: {"source": f"cause:{_where(p)}heavy", "to": w.parts[f"{p}checkpoint"].faults.first().key},
     Kind.DRILL: lambda w, p: {"name": "Jogging drop", "stage": f"{_where(p)}walking", "purpose": "To jog.",
-                              "setup": "A floor.", "how": "Jog.", "phases": ["drop"], "gate_1": w.parts[f"{p}checkpoint"].key},
+                              "setup": "A floor.", "how": "Jog.", "phases": ["drop"],
+                              "gate_1": w.parts[f"{p}checkpoint"].key},
     Kind.ACTIVITY: lambda w, p: {"name": "Film", "about": "Look.", "minutes": 10, "areas": ["room"]},
 }  # fmt: skip
 

@@ -81,6 +81,7 @@ week                 all         all        .        .        .         .
 squad_board          all         all        .        .        .         .
 board_cell           all         all        .        .        .         .
 athlete_page         all         all        .        .        .         .
+athlete_map          all         all        .        .        .         .
 my_practice          .           .          .        all      .         .
 children             .           .          .        .        all       .
 child_page           .           .          .        .        own       .
