@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from drills.core.progression import Graph, behind
 
-BOX_WIDE, BOX_HIGH = 146.0, 90.0
+BOX_WIDE, BOX_HIGH = 144.0, 90.0
 LANE = 5.0
 """Between two lanes; a gutter or corridor is as wide as its lanes need."""
 CLEAR = 10.0
