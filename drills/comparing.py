@@ -49,7 +49,7 @@ class KindLines:
 
 def lines(comparison: Comparison, taken: Collection[str]) -> list[KindLines]:
     """By kind, in the order of the file."""
-    names = names_of(comparison.ours, comparison.theirs)
+    names = names_of(comparison.theirs, comparison.ours)
     found: dict[Kind, list[ItemLine]] = {}
     for difference in comparison.asked:
         line = _item(difference, comparison, taken, names)
@@ -88,7 +88,7 @@ def _field(field: FieldDifference, choice: str, taken: Collection[str], names: N
 
 
 def refusals(refused: CatalogueRefused, comparison: Comparison) -> list[str]:
-    names = names_of(comparison.ours, comparison.theirs)
+    names = names_of(comparison.theirs, comparison.ours)
     return list(dict.fromkeys(misfit_words(misfit, names) for misfit in refused.misfits))
 
 

@@ -11,7 +11,7 @@ from drills.core.catalogue import SHORT_LENGTH, Phase
 from drills.core.items import Fields, ItemId, Kind, of_kind
 from drills.core.keys import key_from, shortened
 from drills.forms.base import ItemForm
-from drills.forms.checkpoint import NewFaults, cells_of
+from drills.forms.checkpoint import NEW_FAULTS, NewFaults, cells_of
 from drills.forms.fields import Lines, Numbers, Words, items_to_choose, one_item, one_of, some_of
 from drills.words import ADULTS, AREAS, FIELDS, PHASES, PLACES, POLES, RISKS, SURFACES, UNITS, VERDICTS, label_of
 
@@ -235,7 +235,9 @@ class DrillForm(ItemForm, NewFaults):
     def _new_key(self) -> str:
         """Key of the checkpoint that is made along, empty where none is."""
         said = self.cleaned_data
-        touched = [said.get(f"{NEW}{part}") for part in ("name", "phase", "good", "seen_from", "gate", "fault_1_name")]
+        rows = [f"fault_{n}_{part}" for n in range(1, NEW_FAULTS + 1) for part in ("name", "cues", "remedy")]
+        parts = ("name", "phase", "good", "seen_from", "gate", *rows)
+        touched = [said.get(f"{NEW}{part}") or self.errors.get(f"{NEW}{part}") for part in parts]
         if not any(touched):
             return ""
         return key_from(str(said.get(f"{NEW}name") or ""), of_kind(self.items, Kind.CHECKPOINT), "checkpoint")

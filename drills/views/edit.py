@@ -96,7 +96,7 @@ def _edit(request: HttpRequest, member: Member, editor: Editor, item: ItemId | N
         raise Http404
     if item and request.POST.get("act") == "remove":
         return _remove(request, member, editor, items, item, **more)
-    form = editor.form(request.POST or None, items=items, item=item, **more)
+    form = editor.form(request.POST if request.method == "POST" else None, items=items, item=item, **more)
     if request.method == "POST" and form.is_valid():
         try:
             changed = actions.store_items(by=member, items=form.result, read=stamp(items))

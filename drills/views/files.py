@@ -25,7 +25,7 @@ from drills.words import changed_sentence, names_of, problem_words
 @page(Permission.CATALOGUE_EDIT, "GET", "POST")
 def import_catalogue(request: HttpRequest, member: Member) -> HttpResponse:
     """Reads a file whole or refuses it with every problem; what is good waits as a draft for its items to be chosen."""
-    form = ImportForm(request.POST or None, request.FILES or None) if request.method == "POST" else ImportForm()
+    form = ImportForm(request.POST, request.FILES) if request.method == "POST" else ImportForm()
     problems: list[tuple[Problem, str]] = []
     if request.method == "POST" and form.is_valid():
         try:
@@ -113,7 +113,7 @@ def _compared(
 def _stored(
     request: HttpRequest, member: Member, comparison: actions.Comparison, changed: Collection[Any]
 ) -> HttpResponse:
-    names = names_of(comparison.ours, comparison.theirs)
+    names = names_of(comparison.theirs, comparison.ours)
     messages.success(request, changed_sentence((one.item for one in changed), names))
     return redirect("catalogue", club=member.club.slug)
 
