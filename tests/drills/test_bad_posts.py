@@ -76,10 +76,10 @@ def cases(kind: Kind, form: Any, good: dict[str, Any], foreign: str) -> Iterator
 
 
 def batches(kind: Kind, form: Any, good: dict[str, Any], foreign: str) -> Iterator[tuple[str, dict[str, Any]]]:
-    """One field at a time; of the drill's many fields all those of an operator at once, all of which must be named."""
+    """One field at a time; of forms with many fields all those of an operator at once, all of which must be named."""
     together: dict[str, dict[str, Any]] = {}
     for operator, name, bad in cases(kind, form, good, foreign):
-        if kind is Kind.DRILL:
+        if len(form.fields) > 6:
             together.setdefault(operator, {})[name] = bad
         else:
             yield operator, {name: bad}

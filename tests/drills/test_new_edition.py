@@ -9,7 +9,8 @@ import yaml
 
 from club.models import AuditEntry
 from drills import shipped
-from drills.core.items import ItemId, Kind
+from drills.actions import store_items
+from drills.core.items import ItemId, Kind, stamp
 from drills.models import CatalogueEdition
 from drills.shipped import edition_waiting
 from tests.drills.editing import Desk, make_desk
@@ -42,11 +43,10 @@ def second_edition() -> dict[str, Any]:
 def desk(db: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Desk:
     """A club that has edited five items of the first edition, and the second one shipped."""
     desk = make_desk(shipped.SHIPPED.read_bytes())
+    items = desk.items()
     for kind, key, change in OURS:
-        row = ItemId(kind, key)
-        path = f"drills/{key}/edit/" if kind is Kind.DRILL else f"catalogue/{kind}/{key}/edit/"
-        answer = desk.post(path, desk.form_data(row, **change))
-        assert answer.status_code == 302, answer.context["form"].errors
+        items[ItemId(kind, key)] = {**items[ItemId(kind, key)], **change}
+    store_items(by=desk.coach, items=items, read=stamp(desk.items()))
     AuditEntry.objects.all().delete()
     file = tmp_path / "catalogue.yaml"
     file.write_text(yaml.safe_dump(second_edition(), sort_keys=False, allow_unicode=True), encoding="utf-8")
@@ -56,7 +56,7 @@ def desk(db: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Desk:
 
 OURS: list[tuple[Kind, str, dict[str, Any]]] = [
     (Kind.DRILL, "carry-walk", {"purpose": "Ours: carry it like nothing.", "dose": "Ours: four lengths."}),
-    (Kind.FAULT, "drop-starts-late", {"cues": "Ours: now."}),
+    (Kind.FAULT, "drop-starts-late", {"cues": ["Ours: now."]}),
     (Kind.DRILL, "wall-plant", {"setup": "Ours: the wall behind the pit."}),
     (Kind.SAFETY, "runway", {"title": "Ours: on the runway"}),
     (Kind.STAGE, "walking", {"name": "Ours: at a walk"}),
