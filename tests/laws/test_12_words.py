@@ -18,6 +18,7 @@ from club.core.parts_samples import SAMPLES
 from club.scope import ClubOwned
 from tests.club.asking import Browsers, places
 from tests.club.catalogue_cases import in_their_own_words
+from tests.club.people_cases import cells_in_words
 from tests.club.world import World, make_world
 from tests.laws.source import scripts
 
@@ -56,12 +57,27 @@ def greek_world(db: None) -> Iterator[World]:
         if issubclass(model, ClubOwned) or model._meta.label in {"club.Club", "club.Person"}:
             _into_greek(model)
     in_their_own_words(world)
+    cells_in_words(lambda cell: cell.translate(GREEK))
     yield world
 
 
 def _into_greek(model: type[models.Model]) -> None:
     """Rewrites what people typed. Keys, choices, zones and hashes are no words of theirs."""
-    skipped = {"password", "subject_kind", "subject_id", "slug", "key", "family", "zone", "language", "digest", "token_hash", "content_hash", "queue", "kind"}
+    skipped = {
+        "password",
+        "subject_kind",
+        "subject_id",
+        "slug",
+        "key",
+        "family",
+        "zone",
+        "language",
+        "digest",
+        "token_hash",
+        "content_hash",
+        "queue",
+        "kind",
+    }
     skipped |= {"source"}  # a whole file, read by its field names
     typed = [
         field.name
