@@ -74,6 +74,8 @@ def _logging() -> dict[str, str]:
         "did": _("did"),
         "watched": _("watched"),
         "faulty": _("with a fault"),
+        "saw_all": _("saw all"),
+        "saw_all_of": _("saw all of %(name)s"),
         "nobody_did": _("Say how many each did"),
         "unsafe_title": _("Stop. %(name)s’s rep was unsafe."),
     }

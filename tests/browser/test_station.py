@@ -170,6 +170,7 @@ def test_a_set_is_logged_for_everybody_with_exceptions(transactional_db: None, c
     row = page.locator(".set-row", has_text="Eero")
     row.get_by_role("button", name="with a fault of Eero: one more").tap()
     row.get_by_role("button", name="with a fault of Eero: one more").tap()
+    page.get_by_role("button", name="saw all of Eero").tap()
     row.locator("[data-which]").tap()
     page.locator("#which-dialog .fchip", has_text="hand sinks").tap()
     for _step in range(5):
@@ -177,6 +178,9 @@ def test_a_set_is_logged_for_everybody_with_exceptions(transactional_db: None, c
     page.get_by_role("button", name="Log the set of 3 athletes").tap()
     on_server(page, 3)
     assert Rep.objects.count() == 15
+    seen = Rep.objects.filter(looks__watch_set__checkpoints__isnull=False).distinct()
+    assert set(seen.values_list("athlete__person__given_name", flat=True)) == {"Eero"}, "to do a set is not to be seen"
+    assert seen.count() == 5
     assert LookFault.objects.filter(look__rep__athlete=world.athletes["Eero"], fault__label="hand sinks").count() == 2
     page.locator("#undo").tap()
     expect(page.locator("#undo-words")).to_have_text("Nothing to undo")

@@ -1,4 +1,5 @@
-// A set for everybody in line who does the drill: one number for all, then the exceptions.
+// A set for everybody in line who does the drill: one number for all, then who was seen, then the exceptions. "All did 5" says
+// nothing about what was watched: a rep is seen only where the logger says so.
 
 import { at, node } from "./view.js";
 import { open } from "./dialogs.js";
@@ -20,13 +21,13 @@ export class Sets {
   }
 
   row(turn) {
-    if (!this.rows.has(turn)) this.rows.set(turn, { turn, done: this.each, watched: this.each, faulty: 0, fault: "" });
+    if (!this.rows.has(turn)) this.rows.set(turn, { turn, done: this.each, watched: 0, faulty: 0, fault: "" });
     return this.rows.get(turn);
   }
 
   all(count) {
     this.each = count;
-    for (const turn of this.turns()) Object.assign(this.row(turn), { done: count, watched: count, faulty: 0, fault: "" });
+    for (const turn of this.turns()) Object.assign(this.row(turn), { done: count, watched: 0, faulty: 0, fault: "" });
   }
 
   // done ≥ watched ≥ faulty, whichever of them is moved.
@@ -34,12 +35,16 @@ export class Sets {
     const row = this.of(athlete);
     const key = name === "did" ? "done" : name;
     row[key] = Math.min(MOST, Math.max(0, row[key] + by));
-    if (key === "done") row.watched = Math.min(MOST, Math.max(0, row.watched + by));
     if (key === "faulty") row.watched = Math.max(row.watched, row.faulty);
     if (key !== "done") row.done = Math.max(row.done, row.watched);
     row.watched = Math.min(row.watched, row.done);
     row.faulty = Math.min(row.faulty, row.watched);
     if (!row.faulty) row.fault = "";
+  }
+
+  sawAll(athlete) {
+    const row = this.of(athlete);
+    row.watched = row.done;
   }
 
   of(athlete) {
@@ -75,13 +80,24 @@ export class Sets {
 
   drawRow(row) {
     const made = node("li", "set-row");
-    made.append(node("b", "", row.turn.name), ...NAMES.map((name) => this.stepper(row, name)));
+    made.append(this.who(row), ...NAMES.map((name) => this.stepper(row, name)));
     const which = node("button", "tbtn which", this.faultName(row));
     which.type = "button";
     which.dataset.which = row.turn.athlete;
     which.hidden = !row.faulty;
     which.setAttribute("aria-label", `${this.words.say("which_fault_of", { name: row.turn.name })} ${row.fault ? this.faultName(row) : ""}`.trim());
     made.append(which);
+    return made;
+  }
+
+  who(row) {
+    const made = node("div", "who");
+    const saw = node("button", "tbtn", this.words.say("saw_all"));
+    saw.type = "button";
+    saw.dataset.saw = row.turn.athlete;
+    saw.setAttribute("aria-label", this.words.say("saw_all_of", { name: row.turn.name }));
+    saw.setAttribute("aria-disabled", String(row.watched === row.done));
+    made.append(node("b", "", row.turn.name), saw);
     return made;
   }
 

@@ -210,6 +210,11 @@ const MARKED = {
     sets.draw();
     at("set-rows").querySelector(`[data-step="${name}"][data-by="${by}"][data-athlete="${athlete}"]`).focus();
   },
+  saw: (value) => {
+    sets.sawAll(value);
+    sets.draw();
+    at("set-rows").querySelector(`[data-saw="${value}"]`).focus();
+  },
   which: (value) => sets.askWhich(value, view),
 };
 
