@@ -82,7 +82,7 @@ class Progression:
 
 
 def progress_map(member: Member, states: Mapping[str, DrillState] | None = None) -> Progression:
-    """states: by key of the drill, for the map of somebody; without it the map is the club's. Four queries."""
+    """states: by key of the drill, for the map of somebody; without it the map is the club's. Three queries."""
     rows = list(stages(member))
     drills = [drill for stage in rows for drill in stage.drills.all()]
     used = {drill.pk for drill in drills}
@@ -191,7 +191,7 @@ class DrillSheet:
 
 
 def drill_sheet(member: Member, drill: Drill, hand: Hand = "right", steps: str = "") -> DrillSheet:
-    """steps: the count chosen, as the address says it; else the first of the drill's. Ten queries."""
+    """steps: the count chosen, as the address says it; else the first of the drill's. Nine queries."""
     run = _run(drill, hand, steps)
     near = Need.objects.for_member(member)
     offers = _offers(member, drill)
