@@ -1,0 +1,133 @@
+"""The invented club on a day of practice: reps at today's, one practice released, one cancelled, and papers."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any
+from uuid import uuid4
+
+from django.utils import timezone
+
+from athletes.actions import restrict
+from athletes.models import Athlete, Squad
+from club import duties, signin
+from club.clock import club_now
+from club.members import Member, find_member
+from club.models import Club, Membership, Venue
+from club.roles import Permission, Role
+from drills.actions.files import draft_import
+from drills.models import Drill
+from drills.shipped import SHIPPED
+from sessions.demo.actions import make_demo_club
+from sessions.practices.actions import calendar
+from sessions.practices.models import Assignment, Practice
+from sessions.reps.actions import take_events
+
+
+@dataclass(frozen=True, slots=True)
+class DemoWorld:
+    """members: one of each role. practices: today's, one released, one cancelled, a draft; the first two have reps."""
+
+    club: Club
+    members: dict[Role, Member]
+    practices: tuple[Practice, ...]
+    rows: dict[str, Any]
+
+    @property
+    def today(self) -> Practice:
+        return self.practices[0]
+
+
+def make_demo_world() -> DemoWorld:
+    club = make_demo_club()
+    members = {role: _first(club, role) for role in Role}
+    coach = members[Role.HEAD_COACH].acting(Permission.PRACTICE_PLAN)
+    now = club_now(club)
+    today = Practice.objects.for_member(coach).filter(day=now.date(), published_at__isnull=False).order_by("starts")[0]
+    places = list(Assignment.objects.for_member(coach).filter(block__practice=today).select_related("drill", "block"))
+    _log(coach, today, places[:12], timezone.now())
+    released = _other(coach, now.date() - timedelta(days=3))
+    _log(coach, released, places[:6], timezone.make_aware(datetime.combine(released.day, time(18))))
+    calendar.release(by=coach, practice=released, now=now)
+    cancelled = _other(coach, now.date() + timedelta(days=1))
+    calendar.cancel(by=coach, practice=cancelled)
+    draft = _other(coach, now.date() + timedelta(days=2), publish=False)
+    rows = _papers(coach, members, places[0].athlete, now.date())
+    while duties.drain(duties.QUICK):
+        pass
+    return DemoWorld(club, members, (today, released, cancelled, draft), {**rows, "place": places[0]})
+
+
+def _first(club: Club, role: Role) -> Member:
+    row = Membership.objects.filter(club=club, role=role, left_on__isnull=True).order_by("pk")[0]
+    member = find_member(row.person, club.slug)
+    assert member is not None
+    return member
+
+
+def _other(coach: Member, day: date, publish: bool = True) -> Practice:
+    details = calendar.Details(
+        day=day,
+        starts=time(17),
+        ends=time(19),
+        venue=Venue.objects.for_member(coach)[0],
+        squads=tuple(Squad.objects.for_member(coach)),
+        adults=(coach.person,),
+    )
+    (practice,) = calendar.add_practices(by=coach, details=details)
+    if publish:
+        calendar.publish(by=coach, practice=practice)
+    return practice
+
+
+def _log(by: Member, practice: Practice, places: list[Assignment], last: datetime) -> None:
+    """Ten reps for each place, every third one with a fault at the gate, the last of all unsafe; who came; a note."""
+    device, sent, at = str(uuid4()), [], last - timedelta(minutes=30)
+    for number, place in enumerate(places):
+        athlete = str(place.athlete_id)
+        sent.append(_event("attendance", at, len(sent), athlete=athlete, state="late" if number % 3 else "here"))
+        for n in range(10):
+            at += timedelta(seconds=5)
+            marks: dict[str, Any] = {"athlete": athlete, **_marks(place.drill, n % 3 == 2)}
+            if number == n == 9:
+                marks["unsafe"] = True
+            sent.append(_event("rep", at, len(sent), **marks))
+    first = str(places[0].athlete_id)
+    sent += [_event("note", at, len(sent), athlete=first, text="Calm feet today.", reader="athlete")]
+    sent += [_event("correction", at, len(sent), target=str(uuid4()), unsafe=True)]  # waits for its rep
+    for part in (sent[:150], sent[150:]):
+        if part:
+            take_events(by=by, practice=practice, batch=_batch(device, part))
+
+
+def _marks(drill: Drill, faulty: bool) -> dict[str, Any]:
+    gate = [offer.checkpoint for offer in drill.offers.filter(gate=True).select_related("checkpoint")]
+    faults = [gate[0].faults.all()[0].key] if faulty else []
+    return {"drill": drill.key, "watched": [point.key for point in gate], "faults": faults}
+
+
+def _event(kind: str, at: datetime, sequence: int, **content: Any) -> dict[str, Any]:
+    return {"uuid": str(uuid4()), "kind": kind, "at": at.isoformat(), "sequence": sequence, **content}
+
+
+def _batch(device: str, events: list[dict[str, Any]]) -> dict[str, Any]:
+    return {
+        "version": 1,
+        "device": {"uuid": device, "name": "Tablet"},
+        "sent_at": timezone.now().isoformat(),
+        "events": events,
+    }
+
+
+def _papers(coach: Member, members: dict[Role, Member], athlete: Athlete, today: date) -> dict[str, Any]:
+    """What pages need a row of: a restriction, a link that waits, the draft of an import that differs."""
+    restrict(
+        by=coach,
+        athlete=athlete,
+        what="Walking drills only",
+        excludes=["moving"],
+        starts_on=today,
+        ends_on=today + timedelta(days=9),
+    )
+    signin.make_link(by=coach, person=members[Role.ASSISTANT].person)
+    text = SHIPPED.read_text(encoding="utf-8").replace("name: Standing drop\n", "name: Standing drop, both feet\n", 1)
+    return {"draft": draft_import(by=coach.acting(Permission.CATALOGUE_EDIT), data=text.encode())}
