@@ -191,7 +191,7 @@ class DrillSheet:
 
 
 def drill_sheet(member: Member, drill: Drill, hand: Hand = "right", steps: str = "") -> DrillSheet:
-    """steps: the count chosen, as the address says it; else the first of the drill's. Nine queries."""
+    """steps: the count chosen, as the address says it; else the first of the drill's. Eight queries."""
     run = _run(drill, hand, steps)
     near = Need.objects.for_member(member)
     offers = _offers(member, drill)

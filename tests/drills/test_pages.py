@@ -71,7 +71,7 @@ def test_the_pages_cost_the_same_number_of_queries_for_a_small_and_a_large_catal
         drill = Drill.objects.get(club=one.cast.club, key__in=["wall-plant", "carry"])
         with django_assert_num_queries(3):
             progress_map(one.coach)
-        with django_assert_num_queries(9):
+        with django_assert_num_queries(8):
             drill_sheet(one.coach, drill)
         with django_assert_num_queries(10):
             queries.parts(one.coach)
