@@ -12,12 +12,13 @@ from hashlib import sha256
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from drills.core.strip import Strip
+
 LONG_AWAY_DAYS = 10
 """Not seen for so many days is worth saying on the week page (common practice, from memory)."""
 SHOWN_PRACTICES = 12
 RECENT_REPS = 15
 """Reps that "the last …" looks back on at least: the half-life of the fold (readiness.md)."""
-STRIP_STEPS = (6, 5, 4, 3, 2, 1)
 
 
 # The week line
@@ -183,7 +184,7 @@ class Column:
     key: str
     name: str
     short: str
-    strip: "Strip"
+    strip: Strip
     stage: str
     number: int
     first: bool
@@ -259,26 +260,3 @@ def assemble(columns: Sequence[Column], rows: Iterable[Row]) -> Board:
 def stamp(*shown: object) -> str:
     """A short name of what a page shows: the same words and figures give the same stamp."""
     return sha256(repr(shown).encode()).hexdigest()[:20]
-
-
-# The run strip of a drill
-
-
-@dataclass(frozen=True, slots=True)
-class Strip:
-    """How a drill stands on the run strip; places as the `run_strip` tag takes them."""
-
-    lit: str
-    off: str
-    end: str
-
-
-def strip_of(phases: Iterable[str], steps: Iterable[int], last_landing: int, areas: Iterable[str]) -> Strip:
-    """phases: of the drill; steps: it is done over, the longest counts; last_landing: where it ends; areas: where."""
-    said = set(phases)
-    lit = [place for place in ("carry", "drop", "plant", "contact") if place in said or "all" in said]
-    first_landing = last_landing + max(steps, default=len(STRIP_STEPS))
-    off = [str(step) for step in STRIP_STEPS if not last_landing < step <= first_landing]
-    if first_landing < len(STRIP_STEPS):
-        off.append("carry")
-    return Strip(" ".join(lit), " ".join(off), "wall" if "wall" in set(areas) else "box")

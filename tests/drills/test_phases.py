@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from drills.core.catalogue import Cell
 from drills.core.phases import RunPhases, in_lefts, is_take_off_foot, lit_cells, phases
 from drills.core.reading import read_catalogue
+from drills.core.strip import Strip, strip_of
 
 CATALOGUE = read_catalogue((Path(__file__).parents[2] / "fixtures" / "catalogue.yaml").read_bytes())
 
@@ -66,3 +67,19 @@ def test_the_shipped_drills_start_lowered_exactly_when_a_plant_run_is_under_six_
         assert drill.starts_lowered == short_plant_run
         if short_plant_run:
             assert all(phases(steps).drop == 0 for steps in drill.steps)
+
+
+@pytest.mark.parametrize(
+    "phases,steps,last_landing,areas,lit,off,end",
+    [
+        (["drop", "plant"], [6], 0, ["floor"], "drop plant", "", "box"),
+        (["carry", "drop"], [3], 3, ["floor"], "carry drop", "3 2 1", "box"),
+        (["plant", "contact"], [4], 0, ["wall"], "plant contact", "6 5 carry", "wall"),
+        (["all"], [2, 4, 6], 0, ["floor"], "carry drop plant contact", "", "box"),
+        (["drop"], [], 0, ["floor"], "drop", "", "box"),
+    ],
+)
+def test_a_drill_lights_its_phases_and_leaves_out_steps_it_does_not_have(
+    phases, steps, last_landing, areas, lit, off, end
+) -> None:
+    assert strip_of(phases, steps, last_landing, areas) == Strip(lit, off, end)

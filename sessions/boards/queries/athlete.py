@@ -9,11 +9,11 @@ from django.db.models import Prefetch, QuerySet, Sum
 from athletes.core.readiness import Outcome, outcome_of
 from athletes.models import Athlete, Restriction
 from club.core.marks import RepMark
+from club.core.run_strip import STEPS
 from club.members import Member
 from club.roles import Permission
 from drills.models import DrillCheckpoint
 from sessions.boards import words
-from sessions.boards.core import STRIP_STEPS
 from sessions.boards.queries.squad import restrictions
 from sessions.reps.models import Look, LookFault, Rep
 from sessions.trends.models import DayCheckpoint, DayFault
@@ -70,7 +70,7 @@ def _checkpoint(about: tuple[str, str, list[str], int], days: Iterable[tuple[int
     name, phase, cells, _order = about
     counts = list(days)
     watched, faulty = sum(day[0] for day in counts), sum(day[1] for day in counts)
-    flag = next((cell for cell in cells if faulty and cell in map(str, STRIP_STEPS)), "")
+    flag = next((cell for cell in cells if faulty and cell in map(str, STEPS)), "")
     sentence = words.watched_words(faulty, watched)
     return CheckpointOfLate(name, phase, tuple(cells), flag, watched, faulty, len({day[2] for day in counts}), sentence)
 

@@ -8,12 +8,14 @@ from uuid import UUID
 from django.db.models import Prefetch, Q, QuerySet, Sum
 
 from athletes.models import Athlete, Restriction
+from club.core.run_strip import STEPS
 from club.members import Member
 from club.models import Membership
 from club.roles import Role
+from drills.core.strip import Strip, drill_strip
 from drills.models import Drill, SafetyText
 from sessions.boards import reader_words, words
-from sessions.boards.core import STRIP_STEPS, Strip, is_over, strip_of
+from sessions.boards.core import is_over
 from sessions.practices.models import Assignment, Attendance, Practice
 from sessions.reps.models import Rep, RepNote
 from sessions.trends.models import DayDrill, DayFault
@@ -137,7 +139,7 @@ def _task(row: Assignment, athlete: Athlete, shown: dict[int, int], texts: dict[
         return Task(about.name, place, row.block.starts, about.about, (), "", None, "", "", "", (), safety)
     cues = tuple(_cues(drill, shown))
     step = next((cue.step for cue in cues if cue.step), None)
-    strip = strip_of(drill.phases, [row.steps] if row.steps else drill.steps, drill.last_landing, drill.areas)
+    strip = drill_strip(drill, row.steps)
     return Task(
         name=drill.name,
         place=place,
@@ -166,7 +168,7 @@ def _cues(drill: Drill, shown: dict[int, int]) -> Iterable[Cue]:
             point = offer.checkpoint
             faults = sorted(point.faults.all(), key=lambda fault: (-shown.get(fault.pk, 0), fault.order))
             said = faults[0].cues[0] if faults and shown.get(faults[0].pk) and faults[0].cues else ""
-            steps = [int(cell) for cell in map(str, point.cells) if cell in map(str, STRIP_STEPS)]
+            steps = [int(cell) for cell in map(str, point.cells) if cell in map(str, STEPS)]
             yield Cue(said, offer.good or point.good, steps[0] if steps else None, point.phase)
 
 

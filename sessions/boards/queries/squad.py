@@ -12,6 +12,7 @@ from athletes.core.readiness import Advice, AdviceReason
 from athletes.models import Athlete, Restriction, Squad
 from athletes.queries import SETTINGS, DrillReading, athlete_readiness, squad_readiness
 from club.members import Member
+from drills.core.strip import Strip, drill_strip
 from drills.models import Drill, Need
 from sessions.boards import words
 from sessions.boards.board_words import CellWords
@@ -24,11 +25,9 @@ from sessions.boards.core import (
     Figures,
     RecentReps,
     Row,
-    Strip,
     assemble,
     cell_state,
     recent_reps,
-    strip_of,
 )
 from sessions.trends.models import DayDrill
 
@@ -103,10 +102,6 @@ def advice_key(reading: DrillReading) -> str:
         Advice.EASIER_DRILL: CellState.EASIER_DRILL,
         Advice.SETTLED: CellState.SETTLED,
     }[reading.advised.advice]
-
-
-def drill_strip(drill: Drill, steps: int | None = None) -> Strip:
-    return strip_of(drill.phases, [steps] if steps else drill.steps, drill.last_landing, drill.areas)
 
 
 def squad_board(member: Member, today: date, squad: Squad | None = None) -> Board:

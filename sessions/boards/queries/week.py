@@ -9,11 +9,11 @@ from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from athletes.models import Athlete, Restriction
+from club.core.run_strip import STEPS
 from club.members import Member
 from sessions.boards import words
 from sessions.boards.core import (
     SHOWN_PRACTICES,
-    STRIP_STEPS,
     Absence,
     Plan,
     WeekFigures,
@@ -192,7 +192,7 @@ def _practice(practice: Practice, today: date, done: int, roster: Sequence[Athle
         focus=focus.name if focus else "",
         focus_phase=focus.phase if focus else "",
         focus_cells=cells,
-        focus_flag=next((cell for cell in cells if cell in map(str, STRIP_STEPS)), ""),
+        focus_flag=next((cell for cell in cells if cell in map(str, STEPS)), ""),
     )
 
 

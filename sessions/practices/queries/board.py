@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import time
 
 from club.members import Member
-from drills.core.catalogue import AreaKind
+from drills.core.strip import Strip, drill_strip
 from drills.models import SafetyText
 from sessions.practices.core.clock import SkippedTime, clock_after
 from sessions.practices.core.plan import Plan
@@ -28,23 +28,16 @@ class Chip:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """One drill or activity in a cell. lit: phases for the run strip, empty for activities. turns: each, 0 if none.
+    """One drill or activity in a cell. strip: None for activities. turns: each, 0 if none.
 
     everyone: all who may still come are in it.
     """
 
     name: str
     chips: tuple[Chip, ...]
-    lit: tuple[str, ...] = ()
-    steps: int | None = None
-    end: str = "box"
+    strip: Strip | None = None
     turns: int = 0
     everyone: bool = False
-
-    @property
-    def strip_steps(self) -> int:
-        """Cells of the strip that belong to this run: all six unless the run is shorter."""
-        return min(self.steps or 6, 6)
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,22 +192,22 @@ class _Maker:
         return Cell(
             block,
             station,
-            tuple(self.groups(here, self.turns.get((block.number, _text(station)), 0), station)),
+            tuple(self.groups(here, self.turns.get((block.number, _text(station)), 0))),
             () if station else self.idle(block),
             self.words(f for f in found if not isinstance(f, PlanWarning)),
             self.words(f for f in found if isinstance(f, PlanWarning)),
         )
 
-    def groups(self, here: list[Assignment], each: int, station: Station | None) -> Iterable[Group]:
-        end = "wall" if station and station.area.kind == AreaKind.WALL else "box"
+    def groups(self, here: list[Assignment], each: int) -> Iterable[Group]:
         kinds: dict[tuple[object, object, int | None], list[Assignment]] = {}
         for row in here:
             kinds.setdefault((row.drill_id, row.activity_id, row.steps), []).append(row)
-        for (drill, _activity, steps), placed in kinds.items():
-            work = placed[0].drill or placed[0].activity
+        for (_drill, _activity, steps), placed in kinds.items():
+            drill = placed[0].drill
             chips = tuple(Chip(self.rows.labels[row.athlete_id], row.athlete_id, row) for row in placed)
-            lit, done = (tuple(work.phases), each) if drill else ((), 0)
-            yield Group(str(work), chips, lit, steps, end, done, {chip.athlete_id for chip in chips} >= self.coming)
+            strip = drill_strip(drill, steps) if drill else None
+            everyone = {chip.athlete_id for chip in chips} >= self.coming
+            yield Group(str(drill or placed[0].activity), chips, strip, each if drill else 0, everyone)
 
     def idle(self, block: Block) -> tuple[Chip, ...]:
         """Those without a place in the block who may still come."""

@@ -5,6 +5,7 @@ from uuid import uuid4
 
 import pytest
 
+from drills.core.strip import Strip
 from sessions.boards import core
 from sessions.boards.core import Cell, CellState, DayFigures, Figures, Plan, Row
 
@@ -99,7 +100,7 @@ def row(name: str, *states: CellState) -> Row:
 def test_rows_stand_furthest_first_and_in_order_of_names_where_equal() -> None:
     done, work, blank = CellState.SETTLED, CellState.KEEP_ON, CellState.UNTRIED
     rows = [row("Zoe", work, blank), row("Ada", work, work), row("Bo", work, work), row("Cy", done, blank)]
-    columns = [core.Column(f"drill-{n}", "", "", core.strip_of([], [], 0, []), "Walking", 2, n == 0) for n in range(2)]
+    columns = [core.Column(f"drill-{n}", "", "", Strip("", "", "box"), "Walking", 2, n == 0) for n in range(2)]
     board = core.assemble(columns, rows)
     assert [one.name for one in board.rows] == ["Cy", "Ada", "Bo", "Zoe"]
     assert board.counts == {done: 1, work: 5, blank: 2}
@@ -110,19 +111,3 @@ def test_rows_stand_furthest_first_and_in_order_of_names_where_equal() -> None:
 def test_a_stamp_changes_with_anything_shown() -> None:
     assert core.stamp(figures("keep on")) == core.stamp(figures("keep on"))
     assert core.stamp(figures("keep on")) != core.stamp(figures("keep on", reps=13))
-
-
-@pytest.mark.parametrize(
-    "phases,steps,last_landing,areas,lit,off,end",
-    [
-        (["drop", "plant"], [6], 0, ["floor"], "drop plant", "", "box"),
-        (["carry", "drop"], [3], 3, ["floor"], "carry drop", "3 2 1", "box"),
-        (["plant", "contact"], [4], 0, ["wall"], "plant contact", "6 5 carry", "wall"),
-        (["all"], [2, 4, 6], 0, ["floor"], "carry drop plant contact", "", "box"),
-        (["drop"], [], 0, ["floor"], "drop", "", "box"),
-    ],
-)
-def test_a_drill_lights_its_phases_and_leaves_out_steps_it_does_not_have(
-    phases, steps, last_landing, areas, lit, off, end
-) -> None:
-    assert core.strip_of(phases, steps, last_landing, areas) == core.Strip(lit, off, end)

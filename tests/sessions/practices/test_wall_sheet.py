@@ -2,6 +2,7 @@
 
 from datetime import date
 
+import pytest
 from django.test import Client
 
 from athletes.models import Readiness, Restriction
@@ -65,3 +66,16 @@ def test_two_of_one_name_are_told_apart_by_a_letter(scene: Scene, coach: Client)
     person.save()
     page = text(coach.get(scene.url("wall_sheet")))
     assert "Nandi K., Nandi V." in page
+
+
+@pytest.mark.parametrize("name", ["practice", "plan", "wall_sheet"])
+def test_a_walk_from_landing_6_to_3_lights_the_drop_and_leaves_the_plant_out(
+    scene: Scene, coach: Client, name: str
+) -> None:
+    walk = make_drill(scene.cast.club, phases=["drop"], steps=[3], last_landing=3)
+    Assignment.objects.create(
+        club=scene.cast.club, block=scene.block, station=scene.station, athlete=scene.cast.vaulter, drill=walk, steps=3
+    )
+    page = text(coach.get(scene.url(name)))
+    strip = next(part for part in page.split("<svg")[1:] if 'class="p off"' in part).split("</svg>")[0]
+    assert strip.count('class="d on"') == 3 and strip.count('class="p off"') == 3
