@@ -128,7 +128,7 @@ def _name_adults(practice: Practice, adults: Iterable[Person]) -> None:
     )
 
 
-def publish(*, by: Member, practice: Practice) -> None:
+def publish(*, by: Member, practice: Practice, now: datetime | None = None) -> None:
     """Athletes and guardians see it from now on. Raises NotNow, PlanRefused: what is unsafe in the plan."""
     with transaction.atomic():
         row = Practice.objects.for_member(by).select_for_update().get(pk=practice.pk)
@@ -136,7 +136,7 @@ def publish(*, by: Member, practice: Practice) -> None:
         if broken:
             raise PlanRefused(broken)
         rows = _standing(by, row).filter(published_at__isnull=True, cancelled_at__isnull=True)
-        if not rows.update(published_at=timezone.now()):
+        if not rows.update(published_at=now or timezone.now()):
             raise NotNow(_("It is published already, or cancelled."))
         audit.note(by, gettext_noop("published a practice"), row)
 

@@ -1,7 +1,7 @@
 """The plan by hand: blocks, stations, and who does what where. Each write holds the practice's row, so that two
 coaches at one plan cannot both fit into the last place."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime, time
@@ -148,17 +148,29 @@ class Put:
 
 def assign(*, by: Member, practice: Practice, put: Put) -> tuple[str, ...]:
     """Gives athletes a place in a block; what the coach should know about it, in words. Raises PlanRefused."""
+    return assign_all(by=by, practice=practice, puts=(put,))
+
+
+def assign_all(*, by: Member, practice: Practice, puts: Sequence[Put]) -> tuple[str, ...]:
+    """Many places at once, checked together and stored all or none. See ``assign``."""
     with _holding(by, practice) as row:
-        plan, moving = as_plan(read(by, row)), {str(athlete.pk) for athlete in put.moving}
-        kept = tuple(p for p in plan.placings if p.block != put.block.number or p.vaulter not in moving)
-        after = replace(plan, placings=(*kept, *put.placings()))
-        findings = concerning(check(after), put.placings())
+        plan = as_plan(read(by, row))
+        placed = tuple(placing for put in puts for placing in put.placings())
+        moving = {(put.block.number, str(athlete.pk)) for put in puts for athlete in put.moving}
+        kept = tuple(p for p in plan.placings if (p.block, p.vaulter) not in moving)
+        after = replace(plan, placings=(*kept, *placed))
+        findings = concerning(check(after), placed)
         _refuse(findings, after)
-        row_filter = Assignment.objects.for_member(by).filter(block=put.block)
-        row_filter.filter(athlete__in=put.moving).delete()
-        last = row_filter.filter(station=put.station).aggregate(last=Max("order"))["last"] or 0
-        Assignment.objects.bulk_create(_rows(by, put, last + 1))
+        for put in puts:
+            _store(by, put)
     return _words(findings, after)
+
+
+def _store(by: Member, put: Put) -> None:
+    row_filter = Assignment.objects.for_member(by).filter(block=put.block)
+    row_filter.filter(athlete__in=put.moving).delete()
+    last = row_filter.filter(station=put.station).aggregate(last=Max("order"))["last"] or 0
+    Assignment.objects.bulk_create(_rows(by, put, last + 1))
 
 
 def _rows(by: Member, put: Put, first: int) -> list[Assignment]:

@@ -4,6 +4,8 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import reduce
+from operator import or_
 
 from django.db.models import Q, QuerySet
 
@@ -67,9 +69,14 @@ def read(member: Member, practice: Practice) -> PlanRows:
 def expected(member: Member, practice: Practice) -> list[Athlete]:
     """The athletes of the practice's squads, whoever came besides, and whoever has a place; by name."""
     in_club = Q(left_on__isnull=True) | Q(left_on__gt=practice.day)
-    who = (Q(squads__practices=practice) & in_club) | Q(attendances__practice=practice)
-    rows = Athlete.objects.for_member(member).filter(who | Q(assignments__block__practice=practice))
-    found = Athlete.objects.for_member(member).filter(pk__in=rows.values("pk")).select_related("person")
+    rows = Athlete.objects.for_member(member)
+    ways = (  # each on its own: joined together they would multiply everybody's history
+        rows.filter(in_club, squads__practices=practice),
+        rows.filter(attendances__practice=practice),
+        rows.filter(assignments__block__practice=practice),
+    )
+    who = reduce(or_, (Q(pk__in=way.values("pk")) for way in ways))
+    found = rows.filter(who).select_related("person")
     return list(found.order_by("person__given_name", "person__family_name", "pk"))
 
 

@@ -3,6 +3,8 @@
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import reduce
+from operator import or_
 from uuid import UUID
 
 from django.db.models import Q
@@ -100,8 +102,13 @@ def _athletes(member: Member, practice: Practice, ids: Collection[UUID]) -> dict
     if member.sees_club:
         rows = Athlete.objects.for_member(member)
     else:
-        here = Q(squads__practices=practice) | Q(attendances__practice=practice)
-        rows = Athlete.objects.for_club(member.club).filter(here | Q(assignments__block__practice=practice)).distinct()
+        club = Athlete.objects.for_club(member.club)
+        ways = (  # each on its own: joined together they would multiply everybody's history
+            club.filter(squads__practices=practice),
+            club.filter(attendances__practice=practice),
+            club.filter(assignments__block__practice=practice),
+        )
+        rows = club.filter(reduce(or_, (Q(pk__in=way.values("pk")) for way in ways)))
     found = rows.filter(pk__in=ids).values_list("pk", "joined_on", "left_on")
     return {pk: Joined(joined, left) for pk, joined, left in found}
 

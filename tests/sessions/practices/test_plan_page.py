@@ -128,6 +128,29 @@ def test_several_athletes_are_put_into_a_cell_at_once(scene: Scene, coach: Clien
     ]
 
 
+def test_many_places_are_stored_all_or_none(scene: Scene) -> None:
+    from sessions.practices.actions.errors import PlanRefused
+
+    drill, jog = make_drill(scene.cast.club), make_drill(scene.cast.club, risk="moving", adult="contact")
+    nandi, eero, later = scene.cast.vaulter, scene.cast.team_mate, make_block(scene.practice, number=2)
+    puts = [actions.Put(block, (nandi, eero), scene.station, drill=drill) for block in (scene.block, later)]
+    twice = [*puts, actions.Put(later, (eero,), scene.station, drill=drill)]
+    with pytest.raises(PlanRefused):
+        actions.assign_all(by=scene.planner, practice=scene.practice, puts=twice)
+    assert not Assignment.objects.exists()
+    actions.assign_all(by=scene.planner, practice=scene.practice, puts=puts)
+    assert list(Assignment.objects.order_by("block__number", "order").values_list("block__number", "order")) == [
+        (1, 1), (1, 2), (2, 1), (2, 2),
+    ]  # fmt: skip
+    restrict(scene, "moving")
+    with pytest.raises(PlanRefused):
+        actions.assign_all(
+            by=scene.planner, practice=scene.practice,
+            puts=[actions.Put(scene.block, (), scene.station, drill=jog, moving=(nandi,))],
+        )  # fmt: skip
+    assert not Assignment.objects.filter(drill=jog).exists()
+
+
 def test_everyone_without_a_place_joins_an_activity_at_no_station(scene: Scene, coach: Client) -> None:
     assign(scene, coach, make_activity(scene), station="none", everyone="on")
     assert {row.athlete for row in Assignment.objects.all()} == {scene.cast.vaulter, scene.cast.team_mate}
