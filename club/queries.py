@@ -2,14 +2,27 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from uuid import UUID
 
 from django.apps import apps
-from django.db.models import F, QuerySet
+from django.db.models import F, Q, QuerySet
 
 from club.members import Member
-from club.models import AuditEntry, Club, Duty, Heartbeat, Membership, Person
+from club.models import (
+    Area,
+    AuditEntry,
+    BarredContact,
+    Club,
+    Consent,
+    Duty,
+    Guardianship,
+    Heartbeat,
+    Membership,
+    Person,
+    SignInLink,
+    Venue,
+)
 from club.roles import Role, may_make_link
 from club.subjects import public_id
 
@@ -45,6 +58,109 @@ def people(member: Member) -> list[PersonRow]:
         )
         for person, held in found.items()
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class PersonFile:
+    """What the head coach's page of one person shows. elsewhere: is in another club too, which shares name and birth
+    date, so that only the person themselves changes them."""
+
+    person: Person
+    roles: list[Membership]
+    left: bool
+    may_have_link: bool
+    elsewhere: bool
+    guardians: list[Guardianship]
+    wards: list[Guardianship]
+    barred: list[BarredContact]
+    consents: list[Consent]
+
+
+def person_file(member: Member, person: Person) -> PersonFile:
+    memberships = Membership.objects.for_member(member).filter(person=person)
+    ties = Guardianship.objects.for_member(member).select_related("guardian", "child")
+    held = [row for row in memberships.order_by("role") if row.left_on is None]
+    return PersonFile(
+        person=person,
+        roles=held,
+        left=not held,
+        may_have_link=bool(held) and may_hand_link(member.person, person),
+        elsewhere=is_elsewhere(member, person),
+        guardians=list(ties.filter(child=person).order_by("guardian__given_name", "pk")),
+        wards=list(ties.filter(guardian=person).order_by("child__given_name", "pk")),
+        barred=list(BarredContact.objects.for_member(member).filter(child=person).order_by("name", "pk")),
+        consents=list(Consent.objects.for_member(member).filter(person=person).order_by("-given_on", "pk")),
+    )
+
+
+def is_elsewhere(member: Member, person: Person) -> bool:
+    """Whether the person is a member of another club too."""
+    return Membership.objects.filter(person=person, left_on__isnull=True).exclude(club=member.club).exists()
+
+
+def might_guard(member: Member, child: Person) -> QuerySet[Person]:
+    """Persons of the club who are not tied to that child yet, by name."""
+    tied = Guardianship.objects.for_member(member).filter(child=child).values("guardian")
+    return in_club(member).exclude(pk=child.pk).exclude(pk__in=tied)
+
+
+def may_consent_for(member: Member, person: Person, today: date) -> QuerySet[Person]:
+    """Who may give a consent for that person: themselves, and guardians with the right to, today."""
+    ties = Guardianship.objects.for_member(member).filter(child=person, may_consent=True, barred=False)
+    guardians = ties.exclude(until__lt=today).values("guardian")
+    return Person.objects.filter(Q(pk=person.pk) | Q(pk__in=guardians)).order_by("given_name", "family_name", "pk")
+
+
+def in_club(member: Member) -> QuerySet[Person]:
+    found = Person.objects.for_member(member)  # type: ignore[attr-defined]
+    return found.order_by("given_name", "family_name", "pk")  # type: ignore[no-any-return]
+
+
+UNDER_CONSENT = 13
+"""Younger children need a parent's recorded consent to have an account at all (COPPA)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Invited:
+    """Somebody who never signed in. waits: a link was made and not used yet. needs_consent: no link before that."""
+
+    person: Person
+    roles: list[str]
+    waits: bool
+    needs_consent: bool
+
+
+def never_signed_in(member: Member, now: datetime) -> list[Invited]:
+    """Whom a first link may be made for, by name."""
+    rows = [row for row in people(member) if row.may_have_link and row.person.last_login is None]
+    ids = [row.person.pk for row in rows]
+    links = SignInLink.objects.for_member(member).filter(person__in=ids, used_at__isnull=True, revoked_at__isnull=True)
+    waiting = set(links.filter(expires_at__gt=now).values_list("person", flat=True))
+    consents = Consent.objects.for_member(member).filter(person__in=ids, kind=Consent.Kind.ACCOUNT)
+    agreed = set(consents.filter(withdrawn_on__isnull=True).values_list("person", flat=True))
+    today = now.date()
+    return [
+        Invited(
+            row.person,
+            row.roles,
+            row.person.pk in waiting,
+            is_under(UNDER_CONSENT, row.person.birth_date, today) and row.person.pk not in agreed,
+        )
+        for row in rows
+    ]
+
+
+def is_under(years: int, born: date | None, today: date) -> bool:
+    """Whether somebody is younger than that; nobody without a date of birth is."""
+    return born is not None and (today.year - born.year - ((today.month, today.day) < (born.month, born.day))) < years
+
+
+def venues(member: Member) -> QuerySet[Venue]:
+    return Venue.objects.for_member(member).order_by("name").prefetch_related("areas")
+
+
+def areas(member: Member, venue: Venue) -> QuerySet[Area]:
+    return Area.objects.for_member(member).filter(venue=venue)
 
 
 RolesByClub = dict[UUID, frozenset[Role]]
@@ -104,6 +220,8 @@ def with_subjects(member: Member, entries: Iterable[AuditEntry]) -> list[Change]
 
 def _names(member: Member, kind: str, wanted: set[str]) -> dict[str, str]:
     model = apps.get_model(kind)
+    if not hasattr(model._default_manager, "for_member"):  # the club itself, whose name stands on the page anyway
+        return {}
     key = "uuid" if any(field.name == "uuid" for field in model._meta.concrete_fields) else "pk"
     rows = model._default_manager.for_member(member).filter(**{f"{key}__in": wanted})  # type: ignore[attr-defined]
     return {public_id(row): str(row) for row in rows}

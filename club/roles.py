@@ -21,6 +21,7 @@ class Relation(StrEnum):
     CLUB = "club"  # every row of the club
     SELF = "self"  # rows about this person
     CHILD = "child"  # rows about a child whose progress this guardian may see
+    CHARGE = "charge"  # practices at which this adult is checked in, and what an adult in charge needs there
     STATION = "station"  # first names and drills at the floor station this helper stands at today
 
 
@@ -36,6 +37,12 @@ class Permission(StrEnum):
     ATHLETE_READ = "athlete.read"
     ATHLETE_EDIT = "athlete.edit"
     RESTRICTION_REASON = "restriction.reason"
+    RESTRICTION_REPORT = "restriction.report"
+    BODY_READ = "body.read"
+    POLE_READ = "pole.read"
+    POLE_EDIT = "pole.edit"
+    CARD_READ = "card.read"
+    CARD_KEEP = "card.keep"
     DECIDE = "decide"
     CATALOGUE_READ = "catalogue.read"
     CATALOGUE_EDIT = "catalogue.edit"
@@ -72,6 +79,12 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.ATHLETE_READ: _COACHES,
     Permission.ATHLETE_EDIT: _HEAD,
     Permission.RESTRICTION_REASON: _HEAD,
+    Permission.RESTRICTION_REPORT: {Role.GUARDIAN: _CHILD},
+    Permission.BODY_READ: _HEAD,
+    Permission.POLE_READ: _COACHES,
+    Permission.POLE_EDIT: _HEAD,
+    Permission.CARD_READ: {Role.HEAD_COACH: _CLUB, Role.ASSISTANT: Relation.CHARGE},
+    Permission.CARD_KEEP: {Role.ATHLETE: _SELF, Role.GUARDIAN: _CHILD},
     Permission.DECIDE: _HEAD,
     Permission.CATALOGUE_READ: _COACHES,
     Permission.CATALOGUE_EDIT: _HEAD,

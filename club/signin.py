@@ -6,6 +6,7 @@ holds it. Only its hash is stored. It is redeemed once, by POST, before it expir
 
 import hashlib
 import secrets
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -50,6 +51,12 @@ def make_link(*, by: Member, person: Person) -> NewLink:
         new = new_link(club=by.club, person=person, made_by=by.person)
         audit.note(by, gettext_noop("made a sign-in link"), person)
     return new
+
+
+def make_links(*, by: Member, people: Iterable[Person]) -> list[NewLink]:
+    """Links for several people, all or none. Raises LinkRefused."""
+    with transaction.atomic():
+        return [make_link(by=by, person=person) for person in people]
 
 
 def new_link(*, club: Club, person: Person, made_by: Person | None = None) -> NewLink:

@@ -2,19 +2,39 @@
 
 from django.urls import include, path
 
-from club import health, views
+from club import health
+from club.views import account, people, places, site
 
 club_pages = [
-    path("", views.club_home, name="club_home"),
-    path("club/", views.club_page, name="club_page"),
-    path("club/duties/<int:duty>/retry/", views.retry_duty, name="retry_duty"),
-    path("people/", views.people, name="people"),
-    path("people/<uuid:person>/link/", views.make_sign_in_link, name="make_sign_in_link"),
-    path("people/links/<uuid:link>/revoke/", views.revoke_sign_in_link, name="revoke_sign_in_link"),
-    path("changes/", views.audit, name="audit"),
-    path("parts/", views.parts, name="parts"),
+    path("", site.club_home, name="club_home"),
+    path("club/", site.club_page, name="club_page"),
+    path("club/duties/<int:duty>/retry/", site.retry_duty, name="retry_duty"),
+    path("club/edit/", places.edit_club, name="edit_club"),
+    path("venues/new/", places.new_venue, name="new_venue"),
+    path("venues/<uuid:venue>/", places.venue, name="venue"),
+    path("venues/<uuid:venue>/edit/", places.edit_venue, name="edit_venue"),
+    path("venues/<uuid:venue>/area/", places.new_area, name="new_area"),
+    path("people/", people.people, name="people"),
+    path("people/new/", people.new_person, name="new_person"),
+    path("people/invitations/", people.invitations, name="invitations"),
+    path("people/<uuid:person>/", people.person, name="person"),
+    path("people/<uuid:person>/edit/", people.edit_person, name="edit_person"),
+    path("people/<uuid:person>/roles/", people.person_roles, name="person_roles"),
+    path("people/<uuid:person>/leave/", people.leave_club, name="leave_club"),
+    path("people/<uuid:person>/guardian/", people.add_tie, name="add_tie"),
+    path("people/<uuid:person>/bar/", people.bar_contact, name="bar_contact"),
+    path("people/<uuid:person>/consent/", people.give_consent, name="give_consent"),
+    path("people/ties/<int:tie>/", people.edit_tie, name="edit_tie"),
+    path("people/ties/<int:tie>/remove/", people.remove_tie, name="remove_tie"),
+    path("people/barred/<int:barred>/remove/", people.unbar_contact, name="unbar_contact"),
+    path("people/consents/<int:consent>/withdraw/", people.withdraw_consent, name="withdraw_consent"),
+    path("people/<uuid:person>/link/", people.make_sign_in_link, name="make_sign_in_link"),
+    path("people/links/<uuid:link>/revoke/", people.revoke_sign_in_link, name="revoke_sign_in_link"),
+    path("changes/", site.audit, name="audit"),
+    path("parts/", site.parts, name="parts"),
     path("drills/", include("drills.urls")),
     path("catalogue/", include("drills.catalogue_urls")),
+    path("", include("athletes.urls")),
     path("practices/", include("sessions.practices.urls")),
     path("station/", include("sessions.station.urls")),
     path("", include("sessions.boards.urls")),
@@ -22,14 +42,15 @@ club_pages = [
 
 urlpatterns = [
     path("healthz", health.healthz, name="healthz"),
-    path("", views.home, name="home"),
-    path("sign-in/", views.sign_in, name="account_login"),
-    path("sign-in/link/", views.sign_in_by_link, name="sign_in_by_link"),
-    path("sign-out/", views.sign_out, name="account_logout"),
+    path("", site.home, name="home"),
+    path("sign-in/", site.sign_in, name="account_login"),
+    path("sign-in/link/", site.sign_in_by_link, name="sign_in_by_link"),
+    path("account/", account.account, name="account"),
+    path("sign-out/", site.sign_out, name="account_logout"),
     path("c/<slug:club>/", include(club_pages)),
     path("api/v1/clubs/<slug:club>/", include("club.api_urls")),
 ]
 
-handler400 = "club.views.bad_request"
-handler403 = "club.views.forbidden"
-handler404 = "club.views.not_found"
+handler400 = "club.views.site.bad_request"
+handler403 = "club.views.site.forbidden"
+handler404 = "club.views.site.not_found"

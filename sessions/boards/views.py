@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import get_language
 
 from athletes.models import Athlete, Squad
-from athletes.queries import SETTINGS
+from athletes.queries import SETTINGS, profile
 from club.clock import club_now, club_today
 from club.doors import page
 from club.members import Member
@@ -143,6 +143,7 @@ def my_practice(request: HttpRequest, member: Member) -> HttpResponse:
         "last": next(iter(reader.worked_on(member, athlete)), None),
         "notes": reader.notes(member, athlete, now.date() - timedelta(days=reader.WORKED_ON_DAYS)),
         "restrictions": reader.own_restrictions(member, athlete, now.date()),
+        "lasting_notes": profile.notes(member, athlete),
     }
     return render(request, "boards/my_practice.html", context)
 
@@ -172,6 +173,8 @@ def child_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpRe
         "came": came,
         "came_words": reader_words.came_sentence(name, sum(came), len(came)) if came else "",
         "restrictions": reader.own_restrictions(member, athlete, now.date()),
+        "looks": profile.looks(member, athlete),
+        "lasting_notes": profile.notes(member, athlete),
         "siblings": [child for child in reader.children(member) if child.pk != athlete.pk],
     }
     return render(request, "boards/child_page.html", context)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sessions.practices.views import attendance, calendar, plan
+from sessions.practices.views import attendance, calendar, cards, plan
 
 urlpatterns = [
     path("", calendar.practices, name="practices"),
@@ -14,6 +14,7 @@ urlpatterns = [
     path("<uuid:practice>/uncancel/", calendar.uncancel, name="uncancel_practice"),
     path("<uuid:practice>/release/", calendar.release, name="release_practice"),
     path("<uuid:practice>/attendance/", attendance.attendance, name="attendance"),
+    path("<uuid:practice>/cards/", cards.cards, name="cards"),
     path("<uuid:practice>/sheet/", plan.wall_sheet, name="wall_sheet"),
     path("<uuid:practice>/plan/", plan.plan, name="plan"),
     path("<uuid:practice>/plan/block/", plan.add_block, name="add_block"),

@@ -22,6 +22,7 @@ from django.utils import timezone
 
 from tests.club import policy
 from tests.club.catalogue_cases import BODIES as CATALOGUE_BODIES
+from tests.club.people_cases import BODIES as PEOPLE_BODIES
 from tests.club.world import PASSWORD, World, batch, event
 from tests.laws.addresses import Address, addresses
 
@@ -165,6 +166,7 @@ BODIES: dict[str, BodyOf] = {
     "unassign": NOTHING,
     "api_events": _rep,
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in CATALOGUE_BODIES.items()},
+    **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in PEOPLE_BODIES.items()},
 }
 
 

@@ -23,6 +23,12 @@ readiness.read       club        club       .        .        .         .
 athlete.read         club        club       .        .        .         .
 athlete.edit         club        .          .        .        .         .
 restriction.reason   club        .          .        .        .         .
+restriction.report   .           .          .        .        child     .
+body.read            club        .          .        .        .         .
+pole.read            club        club       .        .        .         .
+pole.edit            club        .          .        .        .         .
+card.read            club        charge     .        .        .         .
+card.keep            .           .          .        self     child     .
 decide               club        .          .        .        .         .
 catalogue.read       club        club       .        .        .         .
 catalogue.edit       club        .          .        .        .         .
@@ -77,6 +83,54 @@ new_catalogue_link   all         .          .        .        .         .
 edit_catalogue_link  all         .          .        .        .         .
 new_activity         all         .          .        .        .         .
 edit_activity        all         .          .        .        .         .
+edit_club            all         .          .        .        .         .
+venue                all         all        .        .        .         .
+new_venue            all         .          .        .        .         .
+edit_venue           all         .          .        .        .         .
+new_area             all         .          .        .        .         .
+new_person           all         .          .        .        .         .
+invitations          all         .          .        .        .         .
+person               all         .          .        .        .         .
+edit_person          all         .          .        .        .         .
+person_roles         all         .          .        .        .         .
+leave_club           all         .          .        .        .         .
+add_tie              all         .          .        .        .         .
+edit_tie             all         .          .        .        .         .
+remove_tie           all         .          .        .        .         .
+bar_contact          all         .          .        .        .         .
+unbar_contact        all         .          .        .        .         .
+give_consent         all         .          .        .        .         .
+withdraw_consent     all         .          .        .        .         .
+person_athlete       all         .          .        .        .         .
+roster               all         .          .        .        .         .
+export_roster        all         .          .        .        .         .
+roster_columns       all         .          .        .        .         .
+roster_preview       all         .          .        .        .         .
+drop_roster          all         .          .        .        .         .
+squads               all         .          .        .        .         .
+edit_squad           all         .          .        .        .         .
+athlete_profile      all         all        .        .        .         .
+edit_athlete         all         .          .        .        .         .
+add_note             all         .          .        .        .         .
+remove_note          all         .          .        .        .         .
+place_athlete        all         .          .        .        .         .
+restrict_athlete     all         .          .        .        .         .
+answer_restriction   all         .          .        .        .         .
+lift_restriction     all         .          .        .        .         .
+report_restriction   .           .          .        .        own       .
+add_measurement      all         .          .        .        .         .
+remove_measurement   all         .          .        .        .         .
+open_card            all         own        .        .        .         .
+keep_card            .           .          .        own      own       .
+cards                all         own        .        .        .         .
+add_entry            all         all        .        .        .         .
+remove_entry         all         all        .        .        .         .
+my_notebook          .           .          .        all      .         .
+poles                all         all        .        .        .         .
+new_pole             all         .          .        .        .         .
+edit_pole            all         .          .        .        .         .
+withdraw_pole        all         all        .        .        .         .
+return_pole          all         .          .        .        .         .
 week                 all         all        .        .        .         .
 squad_board          all         all        .        .        .         .
 board_cell           all         all        .        .        .         .
@@ -112,7 +166,7 @@ api_events           all         all        own      .        .         .
 
 # Outside of any club: everybody, or whoever is signed in.
 PUBLIC = {"healthz", "account_login", "sign_in_by_link"}
-SIGNED_IN = {"home", "account_logout"}
+SIGNED_IN = {"home", "account", "account_logout"}
 API = {"api_schema", "api_events"}
 
 # --- who is who in the world of the tests: the roles they hold now, in the club and in the other one ---------
@@ -146,6 +200,25 @@ OWN: dict[str, dict[str, set[str]]] = {
         "cross": {"saoirse"},
         "helper_parent": {"eero"},
     },
+    "report_restriction": {
+        "parent": {"nandi"},
+        "coach_parent": {"saoirse"},
+        "cross": {"saoirse"},
+        "helper_parent": {"eero"},
+    },
+    "keep_card": {
+        "parent": {"nandi"},
+        "coach_parent": {"saoirse"},
+        "cross": {"saoirse"},
+        "helper_parent": {"eero"},
+        "nandi": {"nandi"},
+        "eero": {"eero"},
+        "athlete_helper": {"athlete_helper"},
+        "outsider_athlete": {"elsewhere_athlete"},
+    },
+    # An assistant opens cards only while in charge of a practice, and at each of these a head coach is checked in.
+    "open_card": {},
+    "cards": {},
     "station": {"helper": {"today_floor"}, "helper_parent": {"today_second"}},
     # A device may send late what was recorded: also to a past practice with a station of one's own.
     "api_events": {"helper": {"today"}, "helper_parent": {"today"}, "athlete_helper": {"released"}},
@@ -169,6 +242,17 @@ FIELDS: dict[str, set[str]] = {
     "password": set(),
     "restriction_what": {*COACHES, "self", "guardian"},
     "restriction_reason": {"head_coach", "self", "guardian"},
+    "body_mass": {"head_coach"},
+    "pole_rating": {"head_coach"},
+    "emergency_card": {"head_coach", "self", "guardian"},  # and whoever is in charge of a practice, each look logged
+    "barred": {"head_coach"},
+    "clearance": {"head_coach"},
+    "placement": {"head_coach"},
+    "roster_cell": {"head_coach"},
+    "notebook": {*COACHES, "self"},
+    "lasting_note_head": {"head_coach"},
+    "lasting_note_coaches": {*COACHES},
+    "lasting_note_athlete": {*COACHES, "self", "guardian"},
     "note_for_coaches": {*COACHES, "safeguarding_officer"},
     "note_unreleased": {*COACHES, "safeguarding_officer"},
     "note_released": {*COACHES, "safeguarding_officer", "self", "guardian"},

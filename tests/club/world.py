@@ -31,6 +31,7 @@ from tests.builders import (
     make_venue,
 )
 from tests.club.catalogue_cases import put_catalogue
+from tests.club.people_cases import put_people
 
 PASSWORD = "four words and a run"
 
@@ -66,6 +67,10 @@ class World:
         self.canaries.append(Canary(found, kind, about, club))
         return found
 
+    def add_canary(self, word: str, kind: str, about: tuple[str, ...], club: str) -> None:
+        """A word that is a figure and cannot be made up freely."""
+        self.canaries.append(Canary(word, kind, about, club))
+
     def put(self, kind: str, name: str, row: models.Model, practice: str = "") -> Any:
         self.objects.setdefault(kind, {})[name] = row
         if practice:
@@ -86,6 +91,7 @@ def make_world() -> World:
     _practices(world)
     _events(world, now)
     _papers(world)
+    put_people(world)
     for queue in (duties.QUICK, duties.LONG):
         duties.drain(queue)
     Heartbeat.objects.update(at=now + timedelta(hours=1))  # the workers are well for as long as the test lasts

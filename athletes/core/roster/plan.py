@@ -18,7 +18,8 @@ NEW_PERSON = "new"
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """Somebody in the club. here: is a member now. athlete: with a profile in use. guardians: ids of those tied."""
+    """Somebody in the club. here: is a member now. elsewhere: of another club too, so that their contacts are not this
+    club's to change. athlete: with a profile in use. guardians: ids of those tied."""
 
     id: str
     given: str
@@ -27,6 +28,7 @@ class Known:
     email: str = ""
     phone: str = ""
     here: bool = True
+    elsewhere: bool = False
     athlete: bool = False
     guardian: bool = False
     hand: str = ""
@@ -147,11 +149,11 @@ def _child_changes(row: ChildRow, child: Known) -> Iterable[Change]:
         yield Change(COMES_BACK, "", "")
     elif not child.athlete:
         yield Change(BECOMES_ATHLETE, "", "")
-    if row.born and child.born is None:
+    if row.born and child.born is None and not child.elsewhere:
         yield Change(What.BORN, "", row.born.isoformat())
     for what, said in ((What.HAND, row.hand), (What.EMAIL, row.email), (What.PHONE, row.phone)):
         there = str(getattr(child, what))
-        if said and said != there:
+        if said and said != there and (what is What.HAND or not child.elsewhere):
             yield Change(what, there, said)
     added = [squad for squad in row.squads if squad.casefold() not in {one.casefold() for one in child.squads}]
     if added:
@@ -203,7 +205,7 @@ def _guardian_changes(said: GuardianRow, person: Known, child: Known | None) -> 
     elif not person.guardian:
         yield Change(BECOMES_GUARDIAN, "", "")
     for what, new, old in ((What.EMAIL, said.email, person.email), (What.PHONE, said.phone, person.phone)):
-        if new and new != old:
+        if new and new != old and not person.elsewhere:
             yield Change(what, old, new)
     if child is None or person.id not in child.guardians:
         yield Change(NEW_TIE, "", "")

@@ -20,6 +20,7 @@ from sessions.practices.models import Practice
 from sessions.practices.queries import calendar
 from sessions.practices.queries.attendance import attendances
 from sessions.practices.queries.board import board
+from sessions.practices.queries.cards import in_charge
 
 PAGE = 20
 
@@ -61,6 +62,7 @@ def practice(request: HttpRequest, member: Member, practice: Practice) -> HttpRe
         "there": attendances(member, practice),
         "may_plan": member.may(Permission.PRACTICE_PLAN),
         "may_run": member.may(Permission.PRACTICE_RUN),
+        "in_charge": in_charge(member.acting(Permission.CARD_READ), practice, club_now(member.club)),
     }
     return render(request, "practices/practice.html", context)
 

@@ -1,19 +1,16 @@
-"""Pages of the club itself: sign-in, the way home, people, the club page, the record of changes."""
+"""Sign-in, the way home, the club page, the record of changes, and pages of errors."""
 
 from allauth.account.views import LoginView, LogoutView
-from django.contrib import messages
 from django.contrib.auth import login
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.translation import gettext as _
 
 from club import duties, limits, queries, signin
 from club.doors import page, public, signed_in
 from club.look_forms import parts_context
 from club.members import Member
-from club.models import Duty, Person, SignInLink
-from club.qr import qr_svg
+from club.models import Duty
 from club.roles import HOME, Permission
 
 LINK_BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
@@ -57,44 +54,14 @@ def club_home(request: HttpRequest, member: Member) -> HttpResponse:
 
 @page(Permission.CLUB_READ)
 def club_page(request: HttpRequest, member: Member) -> HttpResponse:
-    return render(request, "club/club_page.html", {"duties": queries.open_duties(member)[:50]})
+    context = {"duties": queries.open_duties(member)[:50], "venues": queries.venues(member)}
+    return render(request, "club/club_page.html", context)
 
 
 @page(Permission.CLUB_EDIT, "POST", duty=Duty)
 def retry_duty(request: HttpRequest, member: Member, duty: Duty) -> HttpResponse:
     duties.retry(duty)
     return redirect("club_page", club=member.club.slug)
-
-
-@page(Permission.PEOPLE_READ)
-def people(request: HttpRequest, member: Member) -> HttpResponse:
-    rows = Paginator(queries.people(member), 50).get_page(request.GET.get("page"))
-    return render(request, "club/people.html", {"page": rows})
-
-
-@page(Permission.LINK_MAKE, "POST", person=Person)
-def make_sign_in_link(request: HttpRequest, member: Member, person: Person) -> HttpResponse:
-    """Shows a new one-time link and its QR code, once."""
-    try:
-        new = signin.make_link(by=member, person=person)
-    except signin.LinkRefused:
-        messages.error(request, _("Only the command line makes a sign-in link for this person. Nothing was changed."))
-        return redirect("people", club=member.club.slug)
-    url = new.url(request.build_absolute_uri("/"))
-    return render(
-        request, "club/sign_in_link.html", {"person": person, "url": url, "qr": qr_svg(url), "link": new.link}
-    )
-
-
-@page(Permission.LINK_MAKE, "POST", link=SignInLink)
-def revoke_sign_in_link(request: HttpRequest, member: Member, link: SignInLink) -> HttpResponse:
-    try:
-        signin.revoke(by=member, link=link)
-    except signin.LinkRefused:
-        messages.error(request, _("Only the command line makes and takes back links for this person."))
-    else:
-        messages.success(request, _("The link is taken back and works no more."))
-    return redirect("people", club=member.club.slug)
 
 
 @page(Permission.AUDIT_READ)

@@ -1,0 +1,95 @@
+"""Poles and notebooks."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from athletes.forms.fields import DayInput, LengthField, MassField
+from athletes.models import Pole
+from athletes.queries import profile as queries
+from club.members import Member
+
+
+class PoleForm(forms.Form):
+    tag = forms.CharField(
+        label=gettext_lazy("Tag"), max_length=20, help_text=gettext_lazy("What the club calls it in front of athletes.")
+    )
+    flex = forms.DecimalField(
+        label=gettext_lazy("Flex number"), required=False, min_value=0, max_digits=5, decimal_places=2
+    )
+
+    FIELDS = ("tag", "length_m", "rating_kg", "flex", "mass_kg", "balance_m", "band_m")
+
+    def __init__(self, member: Member, pole: Pole | None, *args: Any, **kwargs: Any) -> None:
+        initial = {name: getattr(pole, name) for name in self.FIELDS} if pole else {}
+        super().__init__(*args, initial=initial, **kwargs)
+        self.member, self.pole, club = member, pole, member.club
+        self.fields |= {
+            "length_m": LengthField(club, "2", "5.5", label=_("Length")),
+            "rating_kg": MassField(club, "20", "150", label=_("Maker’s rating"), required=False),
+            "mass_kg": MassField(club, "0.3", "6", label=_("Mass"), required=False),
+            "balance_m": LengthField(club, "0.5", "5", label=_("Balance point, from the tip"), required=False),
+            "band_m": LengthField(
+                club,
+                "1",
+                "5.5",
+                label=_("Band, from the tip"),
+                required=False,
+                help_text=_("Above it the pole must not be held."),
+            ),
+        }
+        self.order_fields(self.FIELDS)
+
+    def clean_tag(self) -> str:
+        tag: str = self.cleaned_data["tag"]
+        same = queries.poles(self.member).filter(tag=tag)
+        if same.exclude(pk=self.pole and self.pole.pk).exists():
+            raise forms.ValidationError(_("There is a pole with this tag."))
+        return tag
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        length = cleaned.get("length_m")
+        for name in ("balance_m", "band_m"):
+            if length and cleaned.get(name) and cleaned[name] > length:
+                self.add_error(name, _("The pole is not as long as that."))
+        return cleaned
+
+
+class WithdrawForm(forms.Form):
+    why = forms.CharField(
+        label=gettext_lazy("Why"), max_length=160, help_text=gettext_lazy("A crack, a spike cut, a missing plug.")
+    )
+
+
+class EntryForm(forms.Form):
+    on = forms.DateField(label=gettext_lazy("Day"), widget=DayInput)
+    drill = forms.ModelChoiceField(None, label=gettext_lazy("Drill"), to_field_name="key", required=False)
+    pole = forms.ModelChoiceField(None, label=gettext_lazy("Pole"), required=False)
+    steps = forms.IntegerField(label=gettext_lazy("Steps"), min_value=1, max_value=24, required=False)
+    note = forms.CharField(label=gettext_lazy("Note"), max_length=200, required=False)
+
+    def __init__(self, member: Member, today: date, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, initial={"on": today}, **kwargs)
+        self.today = today
+        self.fields["drill"].queryset = queries.drills_in_use(member)  # type: ignore[attr-defined]
+        self.fields["pole"].queryset = queries.poles(member).filter(  # type: ignore[attr-defined]
+            state=Pole.State.IN_USE
+        )
+        self.fields |= {
+            "grip_m": LengthField(member.club, "1", "5.4", label=_("Grip, from the tip"), required=False),
+            "start_mark_m": LengthField(member.club, "1", "60", label=_("Start mark"), required=False),
+            "mid_mark_m": LengthField(member.club, "1", "30", label=_("Mid mark of the day"), required=False),
+        }
+        self.order_fields(["on", "drill", "pole", "steps", "grip_m", "start_mark_m", "mid_mark_m", "note"])
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if cleaned.get("on") and cleaned["on"] > self.today:
+            self.add_error("on", _("This day has not come yet."))
+        if not self.errors and not any(value for name, value in cleaned.items() if name not in {"on", "drill"}):
+            raise forms.ValidationError(_("Nothing is written down yet."))
+        return cleaned

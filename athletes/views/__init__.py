@@ -1,0 +1,1 @@
+"""Pages of athletes: profiles, restrictions, measurements and cards, poles and notebooks, rosters."""
