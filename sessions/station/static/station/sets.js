@@ -91,7 +91,7 @@ export class Sets {
   }
 
   who(row) {
-    const made = node("div", "who");
+    const made = node("div", "whose");
     const saw = node("button", "tbtn", this.words.say("saw_all"));
     saw.type = "button";
     saw.dataset.saw = row.turn.athlete;
