@@ -47,7 +47,7 @@ class Part:
 PARTS = (
     Part("style"),
     Part("sqlite", "not browser and not processes"),
-    Part("postgresql", "not browser and not processes", grown_up=True),
+    Part("postgresql", "database and not browser and not processes", grown_up=True),
     Part("processes-sqlite", "processes and not browser", alone=True),
     Part("processes-postgresql", "processes and not browser", grown_up=True, alone=True),
     Part("browser", "browser", alone=True),

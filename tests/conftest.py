@@ -7,6 +7,15 @@ import pytest
 from tests.builders import Cast, make_cast
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Marks what uses the database: the others say the same whichever it is, and are not run on the second one."""
+    for item in items:
+        names = set(getattr(item, "fixturenames", ()))
+        if item.get_closest_marker("django_db") or names & {"db", "transactional_db", "live_server"}:
+            item.add_marker("database")
+
+
 @pytest.fixture
 def cast(db: None) -> Cast:
     """A head coach, an assistant, a helper, an athlete, her parent, an officer; and an outsider elsewhere."""
