@@ -16,7 +16,8 @@ from drills.core.strip import Strip, drill_strip
 from drills.models import Drill, SafetyText
 from sessions.boards import reader_words, words
 from sessions.boards.core import is_over
-from sessions.practices.models import Assignment, Attendance, Practice
+from sessions.boards.queries.came import came
+from sessions.practices.models import Assignment, Practice
 from sessions.reps.models import Rep, RepNote
 from sessions.trends.models import DayDrill, DayFault
 
@@ -24,7 +25,6 @@ SHOWN_DATES = 4
 SHOWN_BLOCKS = 10
 WORKED_ON_DAYS = 14
 CUE_DAYS = 28
-THERE = (Attendance.State.HERE, Attendance.State.LATE, Attendance.State.OUT)
 
 
 def own_athlete(member: Member) -> Athlete | None:
@@ -213,38 +213,33 @@ class Worked:
 
 
 def worked_on(member: Member, athlete: Athlete, since: date | None = None) -> list[Worked]:
-    """Released practices, newest first: all since that day, or without one the last. Three queries."""
+    """Released practices, newest first: all since that day, or without one the last. Four queries."""
     rows = _released(member, athlete).exclude(day__in=_unreleased_days(member, athlete))
     rows = rows.filter(day__gte=since) if since else rows[:1]
     practices = list(rows)
-    came = _came(member, athlete, practices)
+    there = came(member, [athlete], practices)
     done = DayDrill.objects.for_member(member).filter(athlete=athlete, day__in=[row.day for row in practices])
     counts = list(done.filter(done__gt=0).select_related("drill").order_by("drill__stage__number", "drill__order"))
     days = dict.fromkeys(row.day for row in practices)
-    days_came = {row.day for row in practices if row.pk in came}
+    days_came = {row.day for row in practices if (athlete.pk, row.pk) in there}
     return [_worked(day, [row for row in counts if row.day == day], day in days_came) for day in days]
 
 
-def _worked(day: date, counts: Sequence[DayDrill], came: bool) -> Worked:
+def _worked(day: date, counts: Sequence[DayDrill], there: bool) -> Worked:
     return Worked(
         day=day,
-        came=came or bool(counts),
+        came=there,
         drills=tuple(row.drill.name for row in counts),
         turns=tuple(reader_words.turns_words(row.done) for row in counts),
         phases=tuple({phase: None for row in counts for phase in row.drill.phases}),
     )
 
 
-def _came(member: Member, athlete: Athlete, practices: Iterable[Practice]) -> set[UUID]:
-    rows = Attendance.objects.for_member(member).filter(athlete=athlete, practice__in=list(practices))
-    return set(rows.filter(state__in=THERE).values_list("practice", flat=True))
-
-
 def came_of_late(member: Member, athlete: Athlete) -> tuple[bool, ...]:
-    """The last released practices, newest last. Two queries."""
+    """The last released practices, newest last. Three queries."""
     practices = list(_released(member, athlete)[:SHOWN_BLOCKS])
-    came = _came(member, athlete, practices)
-    return tuple(row.pk in came for row in reversed(practices))
+    there = came(member, [athlete], practices)
+    return tuple((athlete.pk, row.pk) in there for row in reversed(practices))
 
 
 @dataclass(frozen=True, slots=True)

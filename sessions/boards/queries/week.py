@@ -23,15 +23,13 @@ from sessions.boards.core import (
     week_of,
 )
 from sessions.boards.queries.advice import AdviceList, advice_list
+from sessions.boards.queries.came import THERE, came
 from sessions.boards.queries.squad import (
     athletes,
     restrictions,
 )
 from sessions.practices.models import Attendance, Block, Practice
 from sessions.trends.models import DayDrill
-
-THERE = (Attendance.State.HERE, Attendance.State.LATE, Attendance.State.OUT)
-"""Out of practice means that they had come."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,12 +146,12 @@ def week_days(member: Member, monday: date, today: date, roster: Sequence[Athlet
 def _practices(member: Member) -> QuerySet[Practice]:
     """With how many blocks they have and how many came, each counted on its own."""
     blocks = Block.objects.for_member(member).filter(practice=OuterRef("pk")).order_by()
-    came = Attendance.objects.for_member(member).filter(practice=OuterRef("pk"), state__in=THERE).order_by()
+    there = Attendance.objects.for_member(member).filter(practice=OuterRef("pk"), state__in=THERE).order_by()
     return (
         Practice.objects.for_member(member)
         .select_related("venue", "focus")
         .prefetch_related("squads", "adults__person")
-        .annotate(n_blocks=_counted(blocks), n_came=_counted(came))
+        .annotate(n_blocks=_counted(blocks), n_came=_counted(there))
         .order_by("day", "starts", "pk")
     )
 
@@ -204,12 +202,19 @@ def _is_in(athlete: Athlete, squads: Mapping[UUID, str]) -> bool:
 
 
 def not_seen(member: Member, roster: Sequence[Athlete], today: date) -> tuple[Absence, ...]:
-    """Longest away first. Four queries."""
+    """Longest away first. Six queries."""
+    held = list(_held(member, today))
+    return tuple(_absences(roster, held, came(member, roster, held), _last_seen(member, today), today))
+
+
+def _last_seen(member: Member, today: date) -> dict[UUID, date]:
+    """The last day each was noted as there or did a rep."""
     there = Attendance.objects.for_member(member).filter(state__in=THERE, practice__day__lte=today)
     last = dict(there.values_list("athlete").annotate(Max("practice__day")))
-    held = list(_held(member, today))
-    came = set(there.filter(practice__in=held).values_list("athlete", "practice"))
-    return tuple(_absences(roster, held, came, last, today))
+    did = DayDrill.objects.for_member(member).filter(day__lte=today, done__gt=0)
+    for athlete, day in did.values_list("athlete").annotate(Max("day")):
+        last[athlete] = max(day, last.get(athlete, day))
+    return last
 
 
 def _held(member: Member, today: date) -> QuerySet[Practice]:
@@ -222,7 +227,7 @@ def _held(member: Member, today: date) -> QuerySet[Practice]:
 def _absences(
     roster: Sequence[Athlete],
     held: Sequence[Practice],
-    came: set[tuple[UUID, UUID]],
+    there: set[tuple[UUID, UUID]],
     last: Mapping[UUID, date],
     today: date,
 ) -> list[Absence]:
@@ -232,7 +237,7 @@ def _absences(
         expected = [practice for practice in held if squads & {squad.pk for squad in practice.squads.all()}]
         seen = last.get(athlete.pk)
         if is_long_away(seen, athlete.joined_on, expected[0].day if expected else None, today):
-            shown = [(athlete.pk, practice.pk) in came for practice in expected[:SHOWN_PRACTICES]]
+            shown = [(athlete.pk, practice.pk) in there for practice in expected[:SHOWN_PRACTICES]]
             days = (today - seen).days if seen else None
             found.append(Absence(athlete.pk, str(athlete), tuple(reversed(shown)), days))
     return sorted(found, key=lambda absence: (absence.days is not None, -(absence.days or 0), absence.name))

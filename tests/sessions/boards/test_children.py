@@ -18,7 +18,7 @@ from tests.sessions.boards.helpers import get, make_course, practise, signed_in,
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("noon")]
 NOW = {"published_at": aware(DAY)}
 LAST = DAY - timedelta(days=2)
-QUERIES = 18
+QUERIES = 20
 
 
 @pytest.fixture
@@ -97,6 +97,14 @@ def test_what_was_worked_on_shows_after_the_release_with_the_words_explained(cas
     assert "Saturday 28 February Standing drop Six-step walk" in shown
     assert "Nandi came to the last practice." in shown
     assert "The drop: over three steps" in shown and "The plant:" in shown and "Tip contact" not in shown
+
+
+def test_a_child_with_reps_came_even_where_nobody_took_the_roll(cast: Cast, squad) -> None:
+    first, _later = make_course(cast.club)
+    make_practice(cast.club, day=LAST, squads=[squad], released_at=timezone.now(), **NOW)
+    practise(cast.vaulter, first, {LAST: "1"})
+    shown = child(cast)
+    assert "Nandi came to the last practice." in shown and "was not" not in shown
 
 
 def test_came_is_counted_over_released_practices_alone(cast: Cast, squad) -> None:

@@ -10,7 +10,7 @@ from sessions.practices.models import AdultPresence, Attendance, Practice
 from tests.builders import DAY, Cast, aware, make_block, make_practice, make_squad
 from tests.sessions.boards.helpers import get, make_course, make_gate, practise, signed_in, text_of
 
-QUERIES = 19
+QUERIES = 21
 """Three of the door; roster 2; practices 4 and reps 1; held 1; drills 2, readiness 1, last reps 1; absences 4."""
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("noon")]
@@ -95,6 +95,16 @@ def test_who_was_not_seen_for_ten_days_is_named_and_who_came_is_not(cast: Cast) 
     assert "Nandi K." in side and "12 days" in side and "Eero V." not in side
     assert "Came to 1 of the last 3 practices" in response.content.decode()
     assert "1 vaulter has not been seen for ten days or more" in text_of(response)
+
+
+def test_who_did_a_rep_was_seen_though_nobody_took_the_roll(cast: Cast) -> None:
+    first, _later = make_course(cast.club)
+    squad = make_squad(cast.club, cast.vaulter, cast.team_mate)
+    for gap in (14, 11, 1):
+        practice = make_practice(cast.club, day=DAY - timedelta(days=gap), squads=[squad], published_at=timezone.now())
+        attend(practice, cast.team_mate)
+    practise(cast.vaulter, first, {DAY - timedelta(days=1): "1"})
+    assert "Nandi K." not in text_of(get(cast.head_coach, "week/")).split("Not seen lately")[1]
 
 
 def test_who_is_held_back_is_said_with_until_when_and_without_why(cast: Cast) -> None:
