@@ -136,7 +136,7 @@ class Entry:
             venue=self.crew.venue,
             squads=tuple(self.crew.squads[n] for n in squads),
             adults=self.adults(places.CREWS[squads]),
-            focus=self.points[FOCUS[day.isocalendar().week % len(FOCUS)]],
+            focus=self.points[FOCUS[(day.isocalendar().week + sum(squads) + len(squads)) % len(FOCUS)]],
             bring=BRING,
         )
         return calendar.add_practices(by=self.by, details=details, until=until)[0]

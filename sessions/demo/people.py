@@ -19,7 +19,7 @@ class Adult:
 class Vaulter:
     """An invented athlete. age: in years; placed: the drill that the head coach placed them at, ten weeks ago.
 
-    guardians: given and family name. away: not there from so many to so many days ago.
+    guardians: given and family name. away: not there from so many to so many days ago. keen: comes whenever it can be.
     """
 
     given: str
@@ -29,6 +29,7 @@ class Vaulter:
     placed: str | None = None
     hand: str = "right"
     away: tuple[int, int] | None = None
+    keen: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ SIX, THREE, STANDING = "six-step-walking-drop-and-plant", "three-step-walking-dr
 NETTLES = ("Malia", "Nettle"), ("Keoni", "Nettle")
 
 TERNS = (
-    Vaulter("Nandi", "Kestrel", 15, (("Thandi", "Kestrel"),), JOG),
+    Vaulter("Nandi", "Kestrel", 15, (("Thandi", "Kestrel"),), JOG, keen=True),
     Vaulter("Eero", "Vinter", 16, (("Aino", "Vinter"),), SIX, hand="left"),
     Vaulter("Wren", "Larch", 12, (("Hollis", "Larch"),)),
     Vaulter("Saoirse", "Mallow", 17, (("Niamh", "Mallow"),), JOG),
@@ -72,7 +73,7 @@ TERNS = (
     Vaulter("Bjarne", "Ivy", 13, (("Astrid", "Ivy"),)),
 )
 SWIFTS = (
-    Vaulter("Amara", "Dune", 17, (("Chike", "Dune"),), RUN),
+    Vaulter("Amara", "Dune", 17, (("Chike", "Dune"),), RUN, keen=True),
     Vaulter("Kalea", "Nettle", 14, NETTLES, THREE, hand="left"),
     Vaulter("Hana", "Sedge", 13, (("Emi", "Sedge"),)),
     Vaulter("Ikaika", "Nettle", 12, NETTLES),

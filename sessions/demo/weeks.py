@@ -19,6 +19,7 @@ EVERY_WEEKS = 3
 WEEKS_AHEAD = 4
 UNSAFE_AT, LEAVING_AT = {7, 26}, {5, 19, 31}
 """Numbers of practices from which on a rep is unsafe, and somebody stops early."""
+KEEN = 0.98
 CALLED_OFF = 14
 """Number of the practice that thunder took."""
 
@@ -73,6 +74,7 @@ def _learner(crew: Crew, dice: Random, trade: Trade, vaulter: Vaulter, athlete: 
     today = crew.now.date()
     squad = next(n for n, squad in enumerate(crew.squads) if squad in athlete.squads.all())
     learner = new_learner(dice, trade, athlete.pk, squad, vaulter.age < 14, vaulter.placed)
+    learner.comes = KEEN if vaulter.keen else learner.comes
     if vaulter.away:
         since, until = (today - timedelta(days=ago) for ago in vaulter.away)
         learner.away = Away(since, until)

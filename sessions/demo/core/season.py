@@ -23,7 +23,9 @@ from sessions.reps.core.events import AttendanceMark, Hold, LookMarks, Note, Out
 COMES_LATE = 0.06
 FLOOR_AFTER_DAYS = 21
 REST_DAYS, LOAD_DAYS_A_WEEK = 1, 2
-SETTLED_WORTH, AGAIN_TODAY_WORTH, BEHIND_WORTH = 0.35, 0.2, 0.75
+SETTLED_WORTH, AGAIN_TODAY_WORTH, BEHIND_WORTH, ONE_MORE_WORTH = 0.2, 0.4, 0.6, 0.3
+MOST_IN_WORK = 4
+"""Drills that a vaulter works at before another one is begun."""
 TURNS = {RiskClass.FLOOR: (3, 5), RiskClass.MOVING: (3, 5), RiskClass.CONTACT: (3, 4)}
 TIDYING, AFTERWARDS = timedelta(seconds=20), timedelta(minutes=5)
 SECOND_LOOKS = 2
@@ -135,11 +137,16 @@ class Season:
         return not drill.load or _rested(learner, day)
 
     def _worth(self, learner: Learner, drill: Drill, day: date, deepest: int) -> float:
-        """The newest and the longest not done come first; what is settled is still done now and then."""
+        """What was begun is worked at until it is settled; then the newest. Settled ones are done now and then."""
         last = learner.last_done.get(drill.key)
         waited = min(_days_since(last, day), 14) / 14 if last else 1.0
-        worth = (1 + 0.4 * waited + self.dice.uniform(0, 0.6)) * BEHIND_WORTH ** (deepest - self.trade.depth[drill.key])
-        return worth * (SETTLED_WORTH if learner.book.track(drill.key).settled_by else 1)
+        worth = (1 + 0.3 * waited + self.dice.uniform(0, 0.4)) * BEHIND_WORTH ** (deepest - self.trade.depth[drill.key])
+        if learner.book.track(drill.key).settled_by:
+            return worth * SETTLED_WORTH
+        return worth * (1 if last or len(self._in_work(learner)) < MOST_IN_WORK else ONE_MORE_WORTH)
+
+    def _in_work(self, learner: Learner) -> list[str]:
+        return [key for key in learner.last_done if not learner.book.track(key).settled_by]
 
     # Holding
 
