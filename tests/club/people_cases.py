@@ -13,6 +13,7 @@ from athletes.models import CardLook, RosterDraft
 from athletes.queries import roster
 from club.members import Member, find_member
 from club.models import BarredContact, Club, Consent, Guardianship
+from club.roles import Permission
 
 Data = dict[str, Any]
 
@@ -26,6 +27,7 @@ def put_people(world: Any) -> None:
         club: Club = world.club if where == "here" else world.other
         by = find_member(world.people[boss], club.slug)
         assert by is not None
+        by = by.acting(Permission.PEOPLE_EDIT)
         for number, vaulter in enumerate(vaulters):
             _athlete(world, by, where, vaulter, number)
         _objects(world, by, where, vaulters[0])
@@ -149,6 +151,7 @@ def _stamped(world: Any, prefix: str, target: tuple[str, ...]) -> Data:
         return {"stamp": "", "take": ["2"]}
     by = find_member(world.people["outsider_head" if prefix else "head"], club.slug)
     assert by is not None
+    by = by.acting(Permission.PEOPLE_EDIT)
     return {"stamp": roster.stamp(roster.entries(by, row, world.today, {})), "take": ["2"]}
 
 

@@ -51,13 +51,14 @@ _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct",
 _EMAIL = re.compile(r"[^@\s,;<>\"']+@[^@\s,;<>\"']+\.[^@\s,;<>\"'.]{2,}")
 _PHONE = re.compile(r"\+?[\d\s()./\-]+", re.A)
 _BAD = {"Cc", "Cf", "Co", "Cn", "Cs"}
+_ALLOWED = "\n\r\t\ufeff\u200c\u200d"  # joiners are part of names in some scripts
 _RIGHT = {"right", "r", "rh", "right-handed", "right handed", "rechts"}
 _LEFT = {"left", "l", "lh", "left-handed", "left handed", "links"}
 
 
 def text(cell: Cell, longest: int = 120) -> str:
     """The cell as clean text, without the apostrophe that keeps a spreadsheet from computing it. Raises Unreadable."""
-    if isinstance(cell, str) and any(unicodedata.category(c) in _BAD and c not in "\n\r\t\ufeff" for c in cell):
+    if isinstance(cell, str) and any(unicodedata.category(c) in _BAD and c not in _ALLOWED for c in cell):
         raise Unreadable(Reason.BAD_CHARACTERS)
     said = unquoted(unicodedata.normalize("NFC", shown(cell)).strip("\ufeff"))
     if len(said) > longest:

@@ -1,0 +1,138 @@
+"""Generated bad input for rosters: every operator on every field. The preview names row and column, and the rows of the
+club stay as they were."""
+
+from itertools import product
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+
+from athletes.models import RosterDraft
+from athletes.queries import roster as queries
+from athletes.roster_files import FileReason
+from athletes.words import file_words, reason_words
+from club.clock import club_today
+from tests.athletes.rosters import FIRST, HEADINGS, SECOND, as_csv, xlsx
+from tests.builders import Cast
+from tests.club.asking import dump
+
+pytestmark = pytest.mark.django_db
+
+OPERATORS = {
+    "emptied": "",
+    "wrong type": "certainly 12 not",
+    "negative": "-5",
+    "formula": '=HYPERLINK("x")',
+    "command": "@SUM(1+1)",
+    "invisible": "a\u202eb",
+    "bell": "a\x07b",
+    "long": "x" * 300,
+    "markup": "<script>1</script>",
+}
+# What a field may hold after an operator without being wrong. Everything else is a problem at that row and column.
+FINE = {("emptied", name) for name in set(HEADINGS) - {"First name", "Mother first name", "Father name"}} | {
+    ("wrong type", "Squad"),
+    ("markup", "Squad"),
+}  # a squad is called what the club likes; pages escape it
+UNTOUCHED = {"athletes_rosterdraft", "athletes_rostercolumns"}
+
+
+def rows() -> dict[str, object]:
+    return {name: found for name, found in dump().items() if name not in UNTOUCHED}
+
+
+@pytest.fixture
+def client(cast: Cast) -> Client:
+    browser = Client()
+    browser.force_login(cast.head_coach.person)
+    return browser
+
+
+def spoilt(column: int, value: str) -> tuple[str, ...]:
+    return (*FIRST[:column], value, *FIRST[column + 1 :])
+
+
+@pytest.mark.parametrize("operator", OPERATORS)
+def test_every_field_spoilt_by_an_operator_is_named_and_nothing_is_stored(
+    client: Client, cast: Cast, operator: str
+) -> None:
+    before = rows()
+    for column, name in enumerate(HEADINGS):
+        data = as_csv([HEADINGS, SECOND, spoilt(column, OPERATORS[operator])])
+        answer = client.post(f"/c/{cast.club.slug}/people/roster/", {"file": SimpleUploadedFile("list.csv", data)})
+        assert answer.status_code == 302
+        draft = RosterDraft.objects.latest("made_at")
+        page = client.get(f"/c/{cast.club.slug}/people/roster/{draft.pk}/").content.decode()
+        problems = queries.reading(draft, club_today(cast.club)).problems
+        if (operator, name) in FINE:
+            assert problems == (), (operator, name)
+            continue
+        assert [(one.row, one.column) for one in problems] == [(3, name)], (operator, name, problems)
+        assert "<td>3</td>" in page and f"<td>{name}</td>" in page and reason_words(problems[0].reason) in page
+        assert "<script>1" not in page
+    assert rows() == before
+
+
+@pytest.mark.parametrize(
+    ("data", "reason"),
+    [
+        (as_csv([HEADINGS, spoilt(0, "x" * 3000)]), FileReason.CELL_TOO_LONG),
+        (as_csv([HEADINGS, *([FIRST] * 600)]), FileReason.TOO_MANY_ROWS),
+        (b"\x89PNG\r\n\x1a\n\x00\x00", FileReason.NOT_READABLE),
+        (b"", FileReason.EMPTY),
+        (b"PK\x03\x04" + b"\x00" * 200, FileReason.NOT_READABLE),
+        (b"a,b\n" * 400_000, FileReason.TOO_LARGE),
+    ],
+    ids=lambda value: value.name if isinstance(value, FileReason) else "",
+)
+def test_a_file_that_cannot_be_read_says_why_and_leaves_no_draft(
+    client: Client, cast: Cast, data: bytes, reason: FileReason
+) -> None:
+    before = dump()
+    answer = client.post(f"/c/{cast.club.slug}/people/roster/", {"file": SimpleUploadedFile("list.csv", data)})
+    assert answer.status_code == 422 and file_words(reason) in answer.content.decode()
+    assert dump() == before
+
+
+def test_wrong_kinds_of_cells_in_a_workbook_are_named_too(client: Client, cast: Cast) -> None:
+    before = rows()
+    for column, value in product(range(len(HEADINGS)), (12.5, True)):
+        name = HEADINGS[column]
+        row = [*FIRST[:column], value, *FIRST[column + 1 :]]
+        client.post(
+            f"/c/{cast.club.slug}/people/roster/", {"file": SimpleUploadedFile("list.xlsx", xlsx([HEADINGS, row]))}
+        )
+        problems = queries.reading(RosterDraft.objects.latest("made_at"), club_today(cast.club)).problems
+        # "True" is a word, and could be a name; a mass may well be 12.5 in another unit, but not this low in kilograms.
+        may_be = {"First name", "Last name", "Mother first name", "Mother last name", "Father name", "Squad"}
+        if (value is True and name in may_be) or (value == 12.5 and name == "Squad"):
+            continue
+        assert [(one.row, one.column) for one in problems] == [(2, name)], (name, value, problems)
+    assert rows() == before
+
+
+def test_a_dropped_column_of_names_is_asked_for_and_other_dropped_columns_are_fine(client: Client, cast: Cast) -> None:
+    for column, name in enumerate(HEADINGS):
+        table = [tuple(cell for n, cell in enumerate(row) if n != column) for row in (HEADINGS, FIRST, SECOND)]
+        data = SimpleUploadedFile("list.csv", as_csv(table))
+        client.post(f"/c/{cast.club.slug}/people/roster/", {"file": data})
+        draft = RosterDraft.objects.latest("made_at")
+        answer = client.get(f"/c/{cast.club.slug}/people/roster/{draft.pk}/")
+        if name == "First name":
+            assert answer.status_code == 302 and answer["Location"].endswith("/columns/")
+            continue
+        problems = {(one.row, one.column) for one in queries.reading(draft, club_today(cast.club)).problems}
+        missing = {"Mother first name": "Mother last name", "Father name": "Father phone"}
+        assert problems == ({(2, missing[name]), (3, missing[name])} if name in missing else set())
+
+
+def test_a_roster_of_another_club_cannot_be_seen_or_imported(client: Client, cast: Cast) -> None:
+    outsider = Client()
+    outsider.force_login(cast.outsider.person)
+    client.post(
+        f"/c/{cast.club.slug}/people/roster/", {"file": SimpleUploadedFile("list.csv", as_csv([HEADINGS, FIRST]))}
+    )
+    draft = RosterDraft.objects.get()
+    for slug in (cast.club.slug, cast.other_club.slug):
+        assert outsider.get(f"/c/{slug}/people/roster/{draft.pk}/").status_code == 404
+        assert outsider.post(f"/c/{slug}/people/roster/{draft.pk}/", {"take": ["2"]}).status_code == 404
