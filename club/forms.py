@@ -229,7 +229,7 @@ class AccountForm(forms.Form):
         initial = {"sign_in_name": person.sign_in_name or "", "language": person.language}
         super().__init__(*args, initial=initial, **kwargs)
         self.person = person
-        if not person.has_usable_password():
+        if not person.password or not person.has_usable_password():  # Django calls an empty one usable
             del self.fields["now"]
 
     def clean(self) -> dict[str, Any]:
