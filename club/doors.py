@@ -16,6 +16,7 @@ from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.db import models
 from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from club.members import Member, find_member
@@ -55,7 +56,7 @@ def signed_in(*methods: str) -> Callable[[View], View]:
 
 
 def page(permission: Permission, *methods: str, **kinds: type[models.Model]) -> Callable[[View], View]:
-    """A club's page. The view is called as ``view(request, member, **objects)``."""
+    """A club's page. The view is called as ``view(request, member, **objects)``; its clock times are the club's."""
     door = Door(permission, kinds, methods or ("GET",))
 
     def wrap(view: View) -> View:
@@ -63,7 +64,8 @@ def page(permission: Permission, *methods: str, **kinds: type[models.Model]) -> 
         def enter(request: HttpRequest, club: str, **ids: Any) -> HttpResponse:
             member = admit(request, club, permission)
             request.member = member  # type: ignore[attr-defined]  # the frame of the page names its member
-            return view(request, member, **find_objects(member, kinds, ids))
+            with timezone.override(member.club.zone):
+                return view(request, member, **find_objects(member, kinds, ids))
 
         return _marked(require_http_methods(door.methods)(login_required(enter)), door)
 

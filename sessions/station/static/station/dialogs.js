@@ -70,7 +70,7 @@ export class Dialogs {
   }
 
   heldBy(holder) {
-    const time = new Date(holder.since).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" });
+    const time = new Date(holder.since).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
     at("held-by").textContent = this.words.say("held_by", { name: holder.name, time });
     open("hold-dialog");
   }
