@@ -5,4 +5,4 @@ class ClubConfig(AppConfig):
     name = "club"
 
     def ready(self) -> None:
-        from club import checks, records  # noqa: F401  (registers its checks and its rows)
+        from club import checks, duty_handlers, records  # noqa: F401  (registers its checks and its rows)

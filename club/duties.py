@@ -14,7 +14,7 @@ import traceback
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from uuid import UUID, uuid4
 
 from django.db import connection, transaction
@@ -27,6 +27,7 @@ from club.models import Club, Duty, Heartbeat
 logger = logging.getLogger(__name__)
 
 QUICK, LONG = "quick", "long"
+NIGHTLY = "nightly"
 LEASE = {QUICK: timedelta(seconds=30), LONG: timedelta(minutes=10)}
 LONGEST_WAIT = timedelta(minutes=10)
 
@@ -142,6 +143,8 @@ def claim(duty: Duty, now: datetime) -> Claim | None:
 def drain(queue: str, seconds: float = 20.0) -> int:
     """Does due duties of a queue until none is left or the time is up; how many were done."""
     beat(queue)
+    if queue == LONG:
+        ensure_nightly(timezone.now())
     stop = timezone.now() + timedelta(seconds=seconds)
     count = 0
     while timezone.now() < stop:
@@ -180,15 +183,36 @@ def _put_back(taken: Claim, error: Exception) -> None:
     )
 
 
+_nightly_seen: set[date] = set()
+
+
+def ensure_nightly(now: datetime) -> None:
+    """Each club has its nightly duty; looked at once a day by each worker. The duty itself asks for its next night."""
+    if now.date() in _nightly_seen or NIGHTLY not in _kinds:
+        return
+    _nightly_seen.clear()
+    _nightly_seen.add(now.date())
+    rows = [
+        Duty(kind=NIGHTLY, queue=LONG, club=club, key="", due_at=next_night(now), asked_at=now)
+        for club in Club.objects.all()
+    ]
+    Duty.objects.bulk_create(rows, ignore_conflicts=True)
+
+
+def next_night(now: datetime) -> datetime:
+    """Three hours past the next midnight, UTC."""
+    return (now + timedelta(days=1)).replace(hour=3, minute=0, second=0, microsecond=0)
+
+
 def retry(duty: Duty) -> None:
     """Makes a failed duty due at once."""
     if Duty.objects.filter(pk=duty.pk, done__lt=F("asked")).update(due_at=timezone.now()):
         ring(duty.queue)
 
 
-def sweep(older_than: timedelta = timedelta(days=7)) -> int:
-    """Deletes finished duties that nobody asked for lately."""
-    rows = Duty.objects.filter(done=F("asked"), asked_at__lt=timezone.now() - older_than)
+def sweep(club: Club, older_than: timedelta = timedelta(days=7)) -> int:
+    """Deletes a club's finished duties that nobody asked for lately."""
+    rows = Duty.objects.for_club(club).filter(done=F("asked"), asked_at__lt=timezone.now() - older_than)
     return rows.delete()[0]
 
 

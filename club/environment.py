@@ -27,6 +27,13 @@ def switch(name: str, default: bool = False) -> bool:
     return value in {"1", "true", "yes"}
 
 
+def number(name: str, default: int) -> int:
+    value = text(name, str(default))
+    if not value.isascii() or not value.isdigit():
+        raise SettingError(f"{name} is {value!r}; use a whole number.")
+    return int(value)
+
+
 def words(name: str, default: str = "") -> list[str]:
     return [word.strip() for word in text(name, default).split(",") if word.strip()]
 

@@ -42,9 +42,11 @@ class Change:
     subject: str
 
 
-def people(member: Member) -> list[PersonRow]:
-    """Everybody in the club with their roles, by name."""
+def people(member: Member, wanted: str = "") -> list[PersonRow]:
+    """Everybody in the club with their roles, by name; wanted: only those with all of these words in their names."""
     rows = Membership.objects.for_member(member).filter(left_on__isnull=True).select_related("person")
+    for word in wanted.split():
+        rows = rows.filter(Q(person__given_name__icontains=word) | Q(person__family_name__icontains=word))
     found: dict[Person, list[Membership]] = {}
     for row in rows.order_by("person__given_name", "person__family_name", "role"):
         found.setdefault(row.person, []).append(row)

@@ -134,8 +134,10 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
 SECURE_SSL_REDIRECT = HTTPS
-SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365 if HTTPS else 0
-SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
+# Days for which a browser refuses plain HTTP for this name. 0 with --lan, whose name may be another site's tomorrow.
+HSTS_DAYS = environment.number("SIXMARK_HSTS_DAYS", 365)
+SECURE_HSTS_SECONDS = 60 * 60 * 24 * HSTS_DAYS if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS and HSTS_DAYS >= 365
 if environment.switch("SIXMARK_BEHIND_PROXY"):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     ALLAUTH_TRUSTED_PROXY_COUNT = 1  # rate limits count the address that the proxy saw, not the proxy's own

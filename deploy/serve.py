@@ -69,6 +69,7 @@ def _load(address: health.Address) -> None:
     os.environ["DJANGO_SETTINGS_MODULE"] = "club.settings"
     if address.authority is not None:
         os.environ["SIXMARK_HTTPS"] = "1"
+        os.environ.setdefault("SIXMARK_HSTS_DAYS", "0")
     hosts = [word for word in os.environ.get("SIXMARK_ALLOWED_HOSTS", "").split(",") if word.strip()]
     if hosts or address.name not in {"localhost", "127.0.0.1", "::1"}:
         name = f"[{address.name}]" if ":" in address.name else address.name

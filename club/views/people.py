@@ -20,8 +20,10 @@ from club.views.asking import ask
 
 @page(Permission.PEOPLE_READ)
 def people(request: HttpRequest, member: Member) -> HttpResponse:
-    rows = Paginator(queries.people(member), 50).get_page(request.GET.get("page"))
-    return render(request, "club/people.html", {"page": rows})
+    """``?q=``: words of a name."""
+    wanted = request.GET.get("q", "").replace("\x00", "").strip()[:80]
+    rows = Paginator(queries.people(member, wanted), 50).get_page(request.GET.get("page"))
+    return render(request, "club/people.html", {"page": rows, "wanted": wanted})
 
 
 @page(Permission.PEOPLE_READ, person=Person)

@@ -24,7 +24,7 @@ def sign_in_by_link(request: HttpRequest) -> HttpResponse:
     """The token comes from the fragment of the address by POST, so that no log holds it."""
     if request.method == "GET":
         return render(request, "club/sign_in_by_link.html")
-    if not limits.allow("link", limits.address(request), times=20, seconds=60):
+    if not limits.allow("link", limits.address(request), times=120, seconds=60):
         return render(request, "club/sign_in_by_link.html", {"too_many": True}, status=429)
     person = signin.redeem(request.POST.get("token", "").strip())
     if person is None:

@@ -99,5 +99,20 @@ def test_only_finished_old_duties_are_swept(club: Club, done: list[str]) -> None
     duties.leave("test", club, ["a", "bad"])
     duties.drain(duties.QUICK)
     Duty.objects.update(asked_at=timezone.now() - timedelta(days=8))
-    assert duties.sweep() == 1
+    assert duties.sweep(club) == 1
     assert Duty.objects.get().key == "bad"
+
+
+def test_each_club_s_night_tidies_up_and_asks_for_the_next(club: Club, done: list[str]) -> None:
+    duties.leave("test", club, ["old"])
+    duties.drain(duties.QUICK)
+    Duty.objects.update(asked_at=timezone.now() - timedelta(days=8))
+    duties._nightly_seen.clear()
+    duties.drain(duties.LONG)
+    night = Duty.objects.get(kind=duties.NIGHTLY, club=club)
+    assert (night.asked, night.done) == (1, 0) and night.due_at > timezone.now()
+    Duty.objects.filter(pk=night.pk).update(due_at=timezone.now())
+    assert duties.drain(duties.LONG) == 1
+    night.refresh_from_db()
+    assert (night.asked, night.done) == (2, 1) and night.due_at > timezone.now()
+    assert not Duty.objects.filter(key="old").exists()

@@ -1,5 +1,6 @@
 """People by the head coach's pages: added, changed, tied, barred, consents, leaving, invited; and one's own account."""
 
+from collections.abc import Callable
 from datetime import date, timedelta
 
 import pytest
@@ -282,3 +283,26 @@ def test_guessing_a_password_on_the_account_page_ends_after_ten_tries(cast: Cast
     for _ in range(10):
         account(cast.athlete, client, status=422, sign_in_name="n.kestrel", now="guess")
     assert "Too many tries" in account(cast.athlete, client, status=422, sign_in_name="n.kestrel", now=STRONG)
+
+
+def test_people_are_found_by_words_of_their_names(cast: Cast) -> None:
+    for wanted, found in (("nan kest", True), ("KESTREL", True), ("nan vinter", False), ("%", False)):
+        assert ("Nandi Kestrel" in get(cast.head_coach, f"people/?q={wanted}")) is found
+
+
+def test_a_persons_page_asks_a_fixed_number_of_queries(cast: Cast, django_assert_num_queries: Callable) -> None:
+    client, child = browser(cast.head_coach), cast.athlete.person
+    address = f"/c/{cast.club.slug}/people/{child.pk}/"
+    client.get(address)
+    with django_assert_num_queries(PERSON_QUERIES):
+        client.get(address)
+    for n in range(4):
+        guardian = make_person(cast.club, "guardian", given_name=f"G{n}")
+        Guardianship.objects.create(club=cast.club, guardian=guardian, child=child)
+        Consent.objects.create(club=cast.club, person=child, kind="video", given_by=guardian, given_on=TODAY)
+        BarredContact.objects.create(club=cast.club, child=child, name=f"N{n}")
+    with django_assert_num_queries(PERSON_QUERIES):
+        client.get(address)
+
+
+PERSON_QUERIES = 15

@@ -7,7 +7,8 @@ import pytest
 from tests.laws.source import attributes, core_files, tree, where
 
 BARRED_MODULES = {"django", "rest_framework", "celery", "requests", "socket", "subprocess", "os", "random", "time"}
-CLOCKS = {"now", "today", "utcnow"}
+BARRED_MODULES |= {"pathlib", "shutil", "tempfile", "threading", "asyncio"}
+CLOCKS = {"now", "today", "utcnow", "localtime", "localdate", "read_text", "write_text", "read_bytes", "write_bytes"}
 
 
 @pytest.mark.parametrize("path", core_files(), ids=lambda path: "/".join(path.parts[-3:]))

@@ -143,7 +143,8 @@ def _device(member: Member, batch: Batch, received_at: datetime) -> Device:
     row.clock_offset = clock.offset(batch.sent_at, received_at, row.clock_offset)
     row.name = batch.device_name or row.name
     row.last_seen_at = max(received_at, row.last_seen_at or received_at)
-    row.save()
+    # Of a known device only these change: batches of two practices must not undo each other's other columns.
+    row.save(update_fields=["clock_offset", "name", "last_seen_at"] if row.pk else None)
     return row
 
 
