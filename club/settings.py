@@ -23,6 +23,7 @@ INSTALLED_APPS = [
     "sessions.practices",
     "sessions.reps",
     "sessions.trends",
+    "sessions.planning",
     "sessions.station",
     "sessions.boards",
     "sessions.demo",

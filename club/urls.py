@@ -36,6 +36,7 @@ club_pages = [
     path("catalogue/", include("drills.catalogue_urls")),
     path("", include("athletes.urls")),
     path("practices/", include("sessions.practices.urls")),
+    path("practices/<uuid:practice>/fill/", include("sessions.planning.urls")),
     path("station/", include("sessions.station.urls")),
     path("", include("sessions.boards.urls")),
 ]

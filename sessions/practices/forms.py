@@ -1,5 +1,6 @@
 """What is typed about a practice and its plan. What a rule forbids is refused by the actions, in the rule's words."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
@@ -213,11 +214,14 @@ class AssignForm(forms.Form):
         self.fields["work"].choices = self._works(None)
 
     @classmethod
-    def for_cell(cls, board: Board, cell: Cell, data: Any = None) -> "AssignForm":
-        """The form with the names and drills that this cell has to offer."""
+    def for_cell(
+        cls, board: Board, cell: Cell, data: Any = None, wish: Mapping[str, Any] | None = None
+    ) -> "AssignForm":
+        """The form with the names and drills that this cell has to offer. wish: what is chosen and ticked already."""
         at = str(cell.station.pk) if cell.station else NO_STATION
         first = cell.groups[0].chips[0].assignment if cell.groups else None
-        form = cls(board, data, initial={"block": str(cell.block.pk), "station": at, **_same_again(first)})
+        chosen = wish or _same_again(first)
+        form = cls(board, data, initial={"block": str(cell.block.pk), "station": at, **chosen})
         if data is None:
             form.fields["work"].choices = form._works(cell)
             form.offer(cell)

@@ -24,4 +24,5 @@ urlpatterns = [
     path("<uuid:practice>/plan/station/<uuid:station>/remove/", plan.remove_station, name="remove_station"),
     path("<uuid:practice>/plan/assign/", plan.assign, name="assign"),
     path("<uuid:practice>/plan/unassign/<uuid:assignment>/", plan.unassign, name="unassign"),
+    path("<uuid:practice>/plan/pin/<uuid:assignment>/", plan.pin, name="pin"),
 ]

@@ -27,7 +27,7 @@ from tests.club.world import PASSWORD, World, batch, event
 from tests.laws.addresses import Address, addresses
 
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
-KINDS = ("practice", "station", "block", "assignment", "athlete", "drill", "person", "link", "duty")
+KINDS = ("practice", "station", "block", "assignment", "fill", "athlete", "drill", "person", "link", "duty")
 SAME_REFUSALS = 3
 """Objects of one address that are asked for by viewers whose roles alone refuse all of them, with the same roles;
 each such viewer asks for one at least."""
@@ -164,6 +164,9 @@ BODIES: dict[str, BodyOf] = {
     "remove_station": NOTHING,
     "assign": _assign,
     "unassign": NOTHING,
+    "pin": lambda w, p, t: Body({"pinned": "1"}),
+    "fill_plan": lambda w, p, t: Body({"anew": "1"}),
+    "take_back_fill": NOTHING,
     "api_events": _rep,
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in CATALOGUE_BODIES.items()},
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in PEOPLE_BODIES.items()},
@@ -218,12 +221,23 @@ def _order(targets: tuple[str, ...]) -> int:
     return next((place for place, name in enumerate(telling) if targets and targets[0].startswith(name)), len(telling))
 
 
-_LAST = {"station": "floor", "block": "block", "assignment": "place"}
-_FIRST = {"station": "first", "block": "block", "assignment": "place"}
+_LAST = {"station": "floor", "block": "block", "assignment": "place", "fill": "fill"}
+_FIRST = {"station": "first", "block": "block", "assignment": "place", "fill": "fill"}
 
 
-OURS = {"today", "today_floor", "today_block", "today_place", "nandi", "parent", "drill", "assistant_link", "duty"} | {
-    "ours"  # each kind of item of the catalogue
+OURS = {
+    "today",
+    "today_floor",
+    "today_block",
+    "today_place",
+    "today_fill",
+    "nandi",
+    "parent",
+    "drill",
+    "assistant_link",
+} | {
+    "duty",
+    "ours",  # each kind of item of the catalogue
 }
 
 

@@ -157,6 +157,9 @@ station_adult        all         .          .        .        .         .
 remove_station       all         .          .        .        .         .
 assign               all         .          .        .        .         .
 unassign             all         .          .        .        .         .
+pin                  all         .          .        .        .         .
+fill_plan            all         .          .        .        .         .
+take_back_fill       all         .          .        .        .         .
 station_start        all         all        all      .        .         .
 station              all         all        own      .        .         .
 station_without_plan all         all        .        .        .         .

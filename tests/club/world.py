@@ -15,6 +15,7 @@ from club.clock import club_now
 from club.members import find_member
 from club.models import Area, Club, Consent, Duty, Guardianship, Heartbeat, Membership, Person, Venue
 from drills.models import Checkpoint, Drill
+from sessions.planning.models import Fill, FillPlace
 from sessions.practices.models import AdultPresence, Assignment, Block, Practice, Station
 from sessions.reps.actions import take_events
 from tests.builders import (
@@ -292,6 +293,16 @@ def _practice(world: World, name: str, club: Club, day: date, squad: Squad, who:
         )
         if order == 0:
             world.put("assignment", f"{name}_place", assignment, name)
+            _fill(world, name, assignment)
+
+
+def _fill(world: World, practice: str, place: Assignment) -> None:
+    """The place was given by a fill that can be taken back."""
+    row = place.block.practice
+    fill = Fill.objects.create(club=row.club, practice=row, at=timezone.now())
+    same = {name: getattr(place, name) for name in ("block", "station", "athlete", "drill")}
+    FillPlace.objects.create(club=row.club, fill=fill, given=True, **same)
+    world.put("fill", f"{practice}_fill", fill, practice)
 
 
 def _station(world: World, practice: str, row: Practice, area: str, run_by: str | None) -> Station:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from drills.core.catalogue import AdultLevel, AreaKind, RiskClass, Surface, SurfaceVerdict
+from drills.core.catalogue import AdultLevel, AreaKind, PoleNeed, RiskClass, Surface, SurfaceVerdict
 
 RISKS = (RiskClass.FLOOR, RiskClass.MOVING, RiskClass.CONTACT)
 LEVELS = (AdultLevel.NONE, AdultLevel.FLOOR, AdultLevel.CONTACT)
@@ -35,12 +35,17 @@ class Vaulter:
 
 @dataclass(frozen=True, slots=True)
 class LoadLimit:
-    """Reps of one load class that one athlete does at most in a practice."""
+    """Reps of one load class that one athlete does at most in a practice, and on how many days a week.
+
+    days_a_week None: no such limit. rest_days: whole days between two of them.
+    """
 
     key: str
     name: str
     reps: int
     reps_under_14: int
+    days_a_week: int | None = None
+    rest_days: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +71,7 @@ class Work:
     load: LoadLimit | None = None
     needs_clearance: bool = False
     job: bool = False
+    poles: PoleNeed = PoleNeed.ANY
 
     @property
     def adult_needed(self) -> AdultLevel:

@@ -12,7 +12,7 @@ from django.db.models import Q, QuerySet
 from athletes.models import Athlete, Restriction
 from club.members import Member
 from club.models import Area, Membership
-from drills.core.catalogue import AdultLevel, AreaKind, RiskClass, Surface, SurfaceVerdict
+from drills.core.catalogue import AdultLevel, AreaKind, PoleNeed, RiskClass, Surface, SurfaceVerdict
 from drills.models import Activity, Drill, LoadClass, SafetyText
 from sessions.practices.core import plan as values
 from sessions.practices.core.clock import age_on
@@ -186,6 +186,7 @@ def drill_work(drill: Drill) -> values.Work:
         seconds_a_turn=drill.seconds_a_turn,
         least_turns=drill.least_turns,
         load=_load(drill.load),
+        poles=PoleNeed(drill.poles),
     )
 
 
@@ -204,13 +205,16 @@ def activity_work(activity: Activity) -> values.Work:
         load=_load(activity.load),
         needs_clearance=activity.needs_clearance,
         job=activity.job,
+        poles=PoleNeed(activity.poles),
     )
 
 
 def _load(load: LoadClass | None) -> values.LoadLimit | None:
     if load is None:
         return None
-    return values.LoadLimit(load.key, load.name, load.reps_a_practice, load.reps_a_practice_under_14)
+    return values.LoadLimit(
+        load.key, load.name, load.reps_a_practice, load.reps_a_practice_under_14, load.days_a_week, load.rest_days
+    )
 
 
 def areas_left(member: Member, practice: Practice) -> QuerySet[Area]:

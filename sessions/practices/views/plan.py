@@ -18,8 +18,10 @@ from club.members import Member
 from club.roles import Permission
 from sessions.practices.actions import plan as actions
 from sessions.practices.actions.errors import NotNow, PlanRefused
+from sessions.practices.actions.exchange import pin as pin_place
 from sessions.practices.core.clock import PastMidnight, SkippedTime
 from sessions.practices.forms import AssignForm, BlockForm, StationAdultForm, StationForm, find_cell
+from sessions.practices.helps import Asked, helps
 from sessions.practices.models import Assignment, Block, Practice, Station
 from sessions.practices.queries import calendar
 from sessions.practices.queries.board import Board, board, chosen_chip, misfits
@@ -27,7 +29,7 @@ from sessions.practices.queries.board import Board, board, chosen_chip, misfits
 
 @page(Permission.PRACTICE_PLAN, practice=Practice)
 def plan(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
-    """``?block=&station=`` opens a cell, ``?pick=`` an athlete's place, ``?at=`` a station."""
+    """``?block=&station=`` opens a cell (``&work=&who=`` with a wish), ``?pick=`` a place, ``?at=`` a station."""
     shown = board(member, practice)
     return _render(request, member, shown, **_chosen(request, member, shown))
 
@@ -36,7 +38,8 @@ def _chosen(request: HttpRequest, member: Member, shown: Board) -> dict[str, Any
     asked = request.GET
     cell = find_cell(shown, asked.get("block"), asked.get("station"))
     if cell:
-        return _cell(shown, cell, AssignForm.for_cell(shown, cell))
+        wish = {"work": asked.get("work"), "athletes": asked.getlist("who")} if asked.get("work") else {}
+        return _cell(shown, cell, AssignForm.for_cell(shown, cell, wish=wish))
     station = next((row.station for row in shown.rows if str(row.station.pk) == asked.get("at")), None)
     if station:
         return {"at": station, "adult_form": StationAdultForm(member, initial={"run_by": station.run_by_id})}
@@ -51,6 +54,7 @@ def _render(request: HttpRequest, member: Member, shown: Board, status: int = 20
     context.setdefault("block_form", BlockForm())
     context.setdefault("station_form", StationForm(member, shown.practice))
     context |= {"board": shown, "practice": shown.practice, "state": calendar.state(shown.practice)}
+    context["helps"] = helps(Asked(member, shown, context.get("chosen_cell"), context.get("pick")))
     name = "practices/parts/plan_board.html" if request.htmx else "practices/plan.html"
     return render(request, name, {**context, "fragment": bool(request.htmx)}, status=status)
 
@@ -156,6 +160,14 @@ def unassign(request: HttpRequest, member: Member, practice: Practice, assignmen
     """Leaves the cell open, so that the athlete can be put back or elsewhere at once."""
     _belongs(assignment.block.practice_id, practice)
     actions.unassign(by=member, practice=practice, assignment=assignment)
+    return _done(request, member, practice)
+
+
+@page(Permission.PRACTICE_PLAN, "POST", practice=Practice, assignment=Assignment)
+def pin(request: HttpRequest, member: Member, practice: Practice, assignment: Assignment) -> HttpResponse:
+    """``pinned=1``: the place stays when the plan is filled anew; otherwise no longer."""
+    _belongs(assignment.block.practice_id, practice)
+    pin_place(by=member, practice=practice, assignment=assignment, pinned=request.POST.get("pinned") == "1")
     return _done(request, member, practice)
 
 

@@ -378,7 +378,7 @@ def grow(scene: Scene, coach: Client) -> None:
             )
 
 
-@pytest.mark.parametrize(("name", "queries"), [("plan", 19), ("wall_sheet", 17), ("practice", 22)])
+@pytest.mark.parametrize(("name", "queries"), [("plan", 20), ("wall_sheet", 17), ("practice", 22)])
 def test_queries_do_not_grow_with_athletes_blocks_or_stations(
     scene: Scene, coach: Client, django_assert_num_queries: Any, name: str, queries: int
 ) -> None:
