@@ -29,7 +29,7 @@ from sessions.trends import actions as trends
 from sessions.trends.queries import Pair
 
 NAME, SLUG, ZONE = "Ternfield Vault Club (demo)", "ternfield", "Europe/London"
-SEED = 3
+SEED = 26
 JOINED_DAYS_AGO = 700
 
 

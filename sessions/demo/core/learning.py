@@ -11,7 +11,7 @@ from sessions.demo.core.dice import Dice
 
 START = (0.42, 0.70)
 Ends = tuple[float, float]
-ENDS: dict[Ends, float] = {(0.93, 0.985): 0.60, (0.78, 0.86): 0.25, (0.66, 0.78): 0.15}
+ENDS: dict[Ends, float] = {(0.93, 0.985): 0.60, (0.78, 0.86): 0.25, (0.58, 0.74): 0.15}
 """Where learners end, and how many of them."""
 TAU_REPS = (12.0, 50.0)
 HALF_LIFE_DAYS = 60

@@ -23,8 +23,8 @@ from sessions.reps.core.events import AttendanceMark, Hold, LookMarks, Note, Out
 COMES_LATE = 0.06
 FLOOR_AFTER_DAYS = 21
 REST_DAYS, LOAD_DAYS_A_WEEK = 1, 2
-SETTLED_WORTH, AGAIN_TODAY_WORTH, BEHIND_WORTH, ONE_MORE_WORTH = 0.2, 0.4, 0.6, 0.3
-MOST_IN_WORK = 4
+SETTLED_WORTH, AGAIN_TODAY_WORTH, BEHIND_WORTH, ONE_MORE_WORTH = 0.15, 0.6, 0.6, 0.2
+MOST_IN_WORK = 3
 """Drills that a vaulter works at before another one is begun."""
 TURNS = {RiskClass.FLOOR: (3, 5), RiskClass.MOVING: (3, 5), RiskClass.CONTACT: (3, 4)}
 TIDYING, AFTERWARDS = timedelta(seconds=20), timedelta(minutes=5)
