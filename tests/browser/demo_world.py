@@ -2,12 +2,15 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
 from django.utils import timezone
 
 from athletes.actions import restrict
+from athletes.actions.poles import add_pole
+from athletes.actions.roster import start_roster
 from athletes.models import Athlete, Squad
 from club import duties, signin
 from club.clock import club_now
@@ -17,7 +20,7 @@ from club.roles import Permission, Role
 from drills.actions.files import draft_import
 from drills.models import Drill
 from drills.shipped import SHIPPED
-from sessions.demo.actions import make_demo_club
+from sessions.demo.actions import SMALL, make_demo_club
 from sessions.practices.actions import calendar
 from sessions.practices.models import Assignment, Practice
 from sessions.reps.actions import take_events
@@ -38,7 +41,7 @@ class DemoWorld:
 
 
 def make_demo_world() -> DemoWorld:
-    club = make_demo_club()
+    club = make_demo_club(size=SMALL)
     members = {role: _first(club, role) for role in Role}
     coach = members[Role.HEAD_COACH].acting(Permission.PRACTICE_PLAN)
     now = club_now(club)
@@ -119,7 +122,7 @@ def _batch(device: str, events: list[dict[str, Any]]) -> dict[str, Any]:
 
 
 def _papers(coach: Member, members: dict[Role, Member], athlete: Athlete, today: date) -> dict[str, Any]:
-    """What pages need a row of: a restriction, a link that waits, the draft of an import that differs."""
+    """What pages need a row of: a restriction, a pole, a link that waits, two imports that wait to be looked over."""
     restrict(
         by=coach,
         athlete=athlete,
@@ -128,6 +131,9 @@ def _papers(coach: Member, members: dict[Role, Member], athlete: Athlete, today:
         starts_on=today,
         ends_on=today + timedelta(days=9),
     )
+    add_pole(by=coach, tag="T 12", length_m=Decimal("3.60"), rating_kg=Decimal("54"))
+    rows = [("Name", "Born", "Parent"), ("Ilse Fern", "2012-04-03", "Ruth Fern"), ("", "2013-31-31", "")]
+    start_roster(by=coach.acting(Permission.PEOPLE_EDIT), name="autumn.csv", rows=rows, now=timezone.now())
     signin.make_link(by=coach, person=members[Role.ASSISTANT].person)
     text = SHIPPED.read_text(encoding="utf-8").replace("name: Standing drop\n", "name: Standing drop, both feet\n", 1)
     return {"draft": draft_import(by=coach.acting(Permission.CATALOGUE_EDIT), data=text.encode())}
