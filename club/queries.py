@@ -91,7 +91,12 @@ def person_file(member: Member, person: Person) -> PersonFile:
         guardians=list(ties.filter(child=person).order_by("guardian__given_name", "pk")),
         wards=list(ties.filter(guardian=person).order_by("child__given_name", "pk")),
         barred=list(BarredContact.objects.for_member(member).filter(child=person).order_by("name", "pk")),
-        consents=list(Consent.objects.for_member(member).filter(person=person).order_by("-given_on", "pk")),
+        consents=list(
+            Consent.objects.for_member(member)
+            .filter(person=person)
+            .select_related("given_by", "person")
+            .order_by("-given_on", "pk")
+        ),
     )
 
 

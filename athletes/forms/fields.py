@@ -19,6 +19,14 @@ class DayInput(forms.DateInput):
         super().__init__(format="%Y-%m-%d")
 
 
+class OpenChoice(forms.ChoiceField):
+    """A choice whose empty option is an answer like the others, and not a field left empty."""
+
+    def validate(self, value: Any) -> None:
+        if value:
+            super().validate(value)
+
+
 class LengthField(forms.CharField):
     """Metres as ``Decimal`` or None. least_m, most_m: what is plausible."""
 

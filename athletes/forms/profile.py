@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from athletes import words
-from athletes.forms.fields import DayInput, LengthField, MassField
+from athletes.forms.fields import DayInput, LengthField, MassField, OpenChoice
 from athletes.models import Athlete, AthleteNote, EmergencyCard, Measurement, Squad
 from athletes.queries import profile as queries
 from club.members import Member
@@ -126,16 +126,17 @@ class RestrictForm(_Dated):
 class ReportForm(forms.Form):
     """A guardian's: how much, until when; two taps and one to send."""
 
-    much = forms.ChoiceField(
+    use_required_attribute = False
+
+    much = OpenChoice(
         label=gettext_lazy("What must not happen"),
         choices=[(key, label) for key, (label, _risks) in words.REPORTS.items()],
         widget=forms.RadioSelect,
     )
-    days = forms.ChoiceField(
+    days = OpenChoice(
         label=gettext_lazy("For how long"),
         widget=forms.RadioSelect,
         initial="",
-        required=False,
         choices=[
             ("", gettext_lazy("until I say otherwise")),
             ("0", gettext_lazy("today only")),
@@ -153,6 +154,12 @@ class ReportForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 2}),
         help_text=gettext_lazy("Only head coaches read this, and you and your child."),
     )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if not cleaned.get("much") and not cleaned.get("head") and "much" not in self.errors:
+            self.add_error("much", _("Choose one of these."))
+        return cleaned
 
     def values(self, today: date) -> dict[str, Any]:
         """Of a valid form, for ``actions.restrictions.report``."""

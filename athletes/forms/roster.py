@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from athletes import words
 from athletes.core.roster.columns import HEADER_SEARCH, MEANINGS, Row, What
 from athletes.core.roster.values import DateOrder
+from athletes.forms.fields import OpenChoice
 from athletes.queries.roster import Column
 from athletes.roster_files import MOST_BYTES, FileReason, FileRefused, read_file
 
@@ -40,14 +41,15 @@ class RosterFileForm(forms.Form):
 class ColumnsForm(forms.Form):
     """One choice a column, and how dates, names and bare numbers are to be read."""
 
+    use_required_attribute = False
+
     header = forms.TypedChoiceField(
         label=gettext_lazy("Row of the headings"),
         coerce=int,
         choices=[(n, str(n + 1)) for n in range(HEADER_SEARCH)],
     )
-    date_order = forms.ChoiceField(
+    date_order = OpenChoice(
         label=gettext_lazy("In dates as 03/04/2010"),
-        required=False,
         widget=forms.RadioSelect,
         choices=[
             ("", gettext_lazy("the file itself shows it")),
@@ -63,7 +65,10 @@ class ColumnsForm(forms.Form):
     imperial = forms.ChoiceField(
         label=gettext_lazy("Numbers without a unit"),
         widget=forms.RadioSelect,
-        choices=[(NO, gettext_lazy("metric: metres or centimetres, kilograms")), (YES, gettext_lazy("pounds"))],
+        choices=[
+            (NO, gettext_lazy("metric: metres or centimetres, kilograms")),
+            (YES, gettext_lazy("pounds; lengths always with their unit")),
+        ],
     )
 
     def __init__(self, columns: list[Column], choices: dict[str, Any], *args: Any, **kwargs: Any) -> None:
@@ -78,10 +83,9 @@ class ColumnsForm(forms.Form):
         meanings = [("", _("leave out")), *((one.key, words.column_words(one.key)) for one in MEANINGS)]
         for column in columns:
             said = choices["columns"][column.number] if column.number < len(choices["columns"]) else ""
-            self.fields[self.name(column)] = forms.ChoiceField(
+            self.fields[self.name(column)] = OpenChoice(
                 label=column.heading or _("column %(number)d") % {"number": column.number + 1},
                 help_text=" · ".join(column.samples),
-                required=False,
                 choices=meanings,
                 initial=said,
             )

@@ -280,6 +280,13 @@ def restriction_sentence(what: str, until: date | None, needs_clearance: bool) -
     return _("%(what)s, until %(day)s.") % {"what": what, "day": date_format(until, _("j F"))}
 
 
+def reported_sentence(sentence: str) -> str:
+    """What a guardian reported and no coach has answered yet."""
+    return _("%(sentence)s A guardian reported it, and it binds until the head coach has answered.") % {
+        "sentence": sentence
+    }
+
+
 def moment_words(day: date, starts: time, today: date) -> str:
     """ "Today, 17:00", "Friday 27 November, 17:00"."""
     at = time_format(starts, "H:i")

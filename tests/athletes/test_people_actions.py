@@ -1,5 +1,6 @@
 """Restrictions, measurements, cards, poles, notebooks: what is written, what binds, who reads."""
 
+from collections.abc import Callable
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -266,3 +267,44 @@ def test_erasing_an_athlete_takes_all_of_it_away_and_keeps_nothing_they_wrote_on
     erase_person(by=cast.head_coach, person=cast.vaulter.person)
     for model in (Measurement, EmergencyCard, CardLook, AthleteNote, NotebookEntry, BarredContact):
         assert not model.objects.exists(), model
+
+
+def test_a_report_of_a_knock_to_the_head_needs_no_other_tap_and_one_without_anything_is_asked_again(cast: Cast) -> None:
+    client = Client()
+    client.force_login(cast.parent.person)
+    address = f"/c/{cast.club.slug}/children/{cast.vaulter.pk}/restriction/"
+    assert client.post(address, {"days": "6"}).status_code == 422 and not Restriction.objects.exists()
+    assert client.post(address, {"days": "", "head": "on"}).status_code == 302
+    assert Restriction.objects.get().needs_clearance
+
+
+def test_the_week_tells_coaches_what_waits_for_an_answer(cast: Cast) -> None:
+    page(cast.parent, f"children/{cast.vaulter.pk}/restriction/", much="contact", days="")
+    assert "A guardian reported it" in page(cast.head_coach, "week/")
+
+
+def test_the_profile_asks_the_same_number_of_queries_however_much_there_is(
+    cast: Cast, coach: Member, django_assert_num_queries: Callable
+) -> None:
+    client = Client()
+    client.force_login(cast.head_coach.person)
+    address = f"/c/{cast.club.slug}/athletes/{cast.vaulter.pk}/profile/"
+
+    def more(n: int) -> None:
+        poles.add_pole(by=coach, tag=f"T{n}", length_m=Decimal("3.7"), rating_kg=Decimal(60))
+        profile.add_note(by=coach, athlete=cast.vaulter, text="x", reader="coaches", now=timezone.now())
+        poles.note_marks(by=coach, athlete=cast.vaulter, on=TODAY - n * DAY, grip_m=Decimal(3))
+        body.measure(by=coach, athlete=cast.vaulter, kind="height", value=Decimal("1.6"), on=TODAY - n * DAY)
+        restrictions.report(by=cast.parent, athlete=cast.vaulter, what="no box", excludes=["contact"], starts_on=TODAY)
+
+    more(0)
+    client.get(address)
+    with django_assert_num_queries(PROFILE_QUERIES):
+        client.get(address)
+    for n in range(1, 5):
+        more(n)
+    with django_assert_num_queries(PROFILE_QUERIES):
+        client.get(address)
+
+
+PROFILE_QUERIES = 17

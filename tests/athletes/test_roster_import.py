@@ -1,5 +1,6 @@
 """A roster into the club and out again: once, all or none, recognised the second time."""
 
+from collections.abc import Callable
 from datetime import date, timedelta
 
 import pytest
@@ -268,3 +269,20 @@ def test_the_preview_says_what_would_change_and_takes_what_is_ticked(coach: Memb
     assert refused.status_code == 422 and "Nothing was imported" in refused.content.decode()
     assert client.post(address, {**posted, "answer-3": "new"}).status_code == 302
     assert Person.objects.filter(given_name__in=["Nandi", "Eero"], birth_date__isnull=False).count() == 2
+
+
+def test_the_preview_asks_the_same_number_of_queries_for_two_rows_and_for_two_hundred(
+    coach: Member, django_assert_num_queries: Callable
+) -> None:
+    client, slug = signed_in(coach), coach.club.slug
+    imported(coach, as_csv(VALID))
+    many = [
+        ("Kid" + "abcdefghij"[n % 10] + "klmnopqrst"[n // 10 % 10] + "uv"[n // 100], *SECOND[1:]) for n in range(200)
+    ]
+    for rows in (VALID, (HEADINGS, *many)):
+        draft = upload(client, slug, as_csv(rows))
+        with django_assert_num_queries(PREVIEW_QUERIES):
+            assert client.get(f"/c/{slug}/people/roster/{draft.pk}/").status_code == 200
+
+
+PREVIEW_QUERIES = 22

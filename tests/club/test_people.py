@@ -305,4 +305,4 @@ def test_a_persons_page_asks_a_fixed_number_of_queries(cast: Cast, django_assert
         client.get(address)
 
 
-PERSON_QUERIES = 15
+PERSON_QUERIES = 11

@@ -28,6 +28,7 @@ from sessions.boards.queries.squad import (
     athletes,
     restrictions,
 )
+from sessions.boards.queries.told import Told, told
 from sessions.practices.models import Attendance, Block, Practice
 from sessions.trends.models import DayDrill
 
@@ -37,6 +38,7 @@ class PracticeOfDay:
     id: UUID
     starts: time
     ends: time
+    zone: str
     squads: tuple[str, ...]
     venue: str
     plan: Plan
@@ -92,11 +94,14 @@ class Away:
 
 @dataclass(frozen=True, slots=True)
 class Week:
+    """told: unsafe reps of its practices, and who was taken out of one."""
+
     days: tuple[Day, ...]
     figures: WeekFigures
     advice: AdviceList
     absences: tuple[Away, ...]
     held: tuple[HeldBack, ...]
+    told: tuple[Told, ...]
 
 
 def week(member: Member, monday: date, today: date) -> Week:
@@ -115,12 +120,13 @@ def week(member: Member, monday: date, today: date) -> Week:
         away=len(absences),
     )
     away = tuple(Away(one.athlete, one.name, one.came, words.away_words(one.days)) for one in absences)
-    return Week(days, totals, advice, away, tuple(_held_back(row) for row in held))
+    first = told(member, {practice.id: practice.zone for practice in shown}, with_day=True)
+    return Week(days, totals, advice, away, tuple(_held_back(row) for row in held), first)
 
 
 def _held_back(row: Restriction) -> HeldBack:
     sentence = words.restriction_sentence(row.what, row.ends_on, row.needs_clearance)
-    return HeldBack(f"{row.athlete}:", sentence)
+    return HeldBack(f"{row.athlete}:", words.reported_sentence(sentence) if row.unanswered else sentence)
 
 
 # Practices
@@ -173,6 +179,7 @@ def _practice(practice: Practice, today: date, done: int, roster: Sequence[Athle
         id=practice.pk,
         starts=practice.starts,
         ends=practice.ends,
+        zone=practice.zone,
         squads=tuple(squads.values()),
         venue=practice.venue.name,
         plan=plan_of(
