@@ -3,6 +3,7 @@ from django.urls import path
 from sessions.boards import views
 
 urlpatterns = [
+    path("practices/<uuid:practice>/told/", views.practice_told, name="practice_told"),
     path("week/", views.week, name="week"),
     path("board/", views.squad_board, name="squad_board"),
     path("board/<uuid:athlete>/<slug:drill>/", views.board_cell, name="board_cell"),

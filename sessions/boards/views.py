@@ -18,7 +18,9 @@ from drills.models import Drill
 from sessions.boards import board_words, core, reader_words, words
 from sessions.boards.queries import athlete as athlete_queries
 from sessions.boards.queries import progression_map, reader, squad
+from sessions.boards.queries import told as told_queries
 from sessions.boards.queries import week as week_queries
+from sessions.practices.models import Practice
 
 UNCHANGED = 204
 REPS_A_PAGE = 25
@@ -51,6 +53,13 @@ def _day(text: str | None, today: date) -> date:
         return day if date(2000, 1, 10) < day < date(2100, 1, 1) else today
     except ValueError as error:
         raise Http404 from error
+
+
+@page(Permission.PRACTICE_READ, practice=Practice)
+def practice_told(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
+    """Unsafe reps and who was taken out: a fragment of the practice's page, or a page of its own."""
+    context = {"practice": practice, "told": told_queries.told(member, {practice.pk: practice.zone}, with_day=False)}
+    return render(request, "boards/parts/told.html" if request.htmx else "boards/practice_told.html", context)
 
 
 @page(Permission.READINESS_READ)

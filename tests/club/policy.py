@@ -142,6 +142,7 @@ child_page           .           .          .        .        own       .
 practices            all         all        .        .        .         .
 new_practice         all         .          .        .        .         .
 practice             all         all        .        .        .         .
+practice_told        all         all        .        .        .         .
 edit_practice        all         .          .        .        .         .
 publish_practice     all         .          .        .        .         .
 cancel_practice      all         .          .        .        .         .

@@ -126,7 +126,7 @@ def week(member: Member, monday: date, today: date) -> Week:
 
 def _held_back(row: Restriction) -> HeldBack:
     sentence = words.restriction_sentence(row.what, row.ends_on, row.needs_clearance)
-    return HeldBack(f"{row.athlete}:", words.reported_sentence(sentence) if row.unanswered else sentence)
+    return HeldBack(f"{row.athlete}:", sentence)
 
 
 # Practices

@@ -10,8 +10,8 @@ from sessions.practices.models import AdultPresence, Attendance, Practice
 from tests.builders import DAY, Cast, aware, make_block, make_practice, make_squad
 from tests.sessions.boards.helpers import get, make_course, make_gate, practise, signed_in, text_of
 
-QUERIES = 21
-"""Three of the door; roster 2; practices 4 and reps 1; held 1; drills 2, readiness 1, last reps 1; absences 4."""
+QUERIES = 24
+"""Door 3; roster 2; practices 4 and reps 1; held 1; drills 2, readiness 1, last reps 1; absences 4; told 3."""
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("noon")]
 
