@@ -5,4 +5,5 @@ class AthletesConfig(AppConfig):
     name = "athletes"
 
     def ready(self) -> None:
-        from athletes import catalogue_changes, records, role_handlers  # noqa: F401  (registers what it says, and its rows)
+        # Each registers what it holds: what it says, handles, follows, and its rows.
+        from athletes import catalogue_changes, duty_handlers, records, role_handlers  # noqa: F401

@@ -143,6 +143,7 @@ if environment.switch("SIXMARK_BEHIND_PROXY"):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     ALLAUTH_TRUSTED_PROXY_COUNT = 1  # rate limits count the address that the proxy saw, not the proxy's own
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000  # the preview of a roster of 500: a tick and a few answers a row
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static-built"

@@ -4,6 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Any
+from uuid import UUID
 
 from django.db import transaction
 from django.utils.translation import gettext_noop
@@ -16,20 +17,20 @@ from athletes.core.roster.rows import ChildRow
 from athletes.models import Athlete, RosterColumns, RosterDraft, Squad
 from athletes.queries import roster as queries
 from athletes.roster_files import loaded, stored
-from club import audit
+from club import audit, duties
 from club.actions import add_guardian, add_person, edit_person, hold_role
 from club.members import Member
-from club.models import Guardianship, Person
+from club.models import Club, Guardianship, Person
 from club.roles import Role
 
 KEPT_FOR = timedelta(days=1)
+OLD_ROSTER = "old_roster"
 
 
 def start_roster(*, by: Member, name: str, rows: list[Row], now: datetime) -> RosterDraft:
     """Keeps the cells of an uploaded file until they are imported or dropped, a day at most."""
     with transaction.atomic():
-        RosterDraft.objects.for_club(by.club).filter(made_at__lt=now - KEPT_FOR).delete()
-        return RosterDraft.objects.create(
+        draft = RosterDraft.objects.create(
             club=by.club,
             made_by=by.person,
             made_at=now,
@@ -37,6 +38,13 @@ def start_roster(*, by: Member, name: str, rows: list[Row], now: datetime) -> Ro
             cells=stored(rows),
             choices=queries.first_choices(by, rows),
         )
+        duties.leave(OLD_ROSTER, by.club, [str(draft.pk)], due_at=now + KEPT_FOR)
+    return draft
+
+
+def forget_roster(*, club: Club, draft_id: UUID) -> None:
+    """Throws a draft away, if it is still there."""
+    RosterDraft.objects.for_club(club).filter(pk=draft_id).delete()
 
 
 def choose_columns(*, by: Member, draft: RosterDraft, choices: dict[str, Any]) -> None:

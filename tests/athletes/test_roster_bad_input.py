@@ -34,7 +34,7 @@ FINE = {("emptied", name) for name in set(HEADINGS) - {"First name", "Mother fir
     ("wrong type", "Squad"),
     ("markup", "Squad"),
 }  # a squad is called what the club likes; pages escape it
-UNTOUCHED = {"athletes_rosterdraft", "athletes_rostercolumns"}
+UNTOUCHED = {"athletes_rosterdraft", "athletes_rostercolumns", "club_duty"}
 
 
 def rows() -> dict[str, object]:

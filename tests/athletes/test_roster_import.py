@@ -18,15 +18,17 @@ from athletes.actions.roster import (
 from athletes.models import Athlete, Measurement, RosterColumns, RosterDraft, Squad
 from athletes.queries import roster as queries
 from athletes.roster_files import read_file
+from club import duties
 from club.actions import leave
 from club.members import Member
-from club.models import AuditEntry, Guardianship, Membership, Person
+from club.models import AuditEntry, Duty, Guardianship, Membership, Person
 from club.roles import Permission
 from tests.athletes.rosters import FIRST, HEADINGS, SECOND, SEMICOLONS, VALID, as_csv, inline_workbook, merged_headings
 from tests.builders import Cast, make_person
 from tests.club.asking import dump
 
 TODAY = date(2026, 3, 2)
+UNTOUCHED = {"club_auditentry", "athletes_rosterdraft", "club_duty", "club_heartbeat"}
 pytestmark = pytest.mark.django_db
 ROSTERS = {"semicolons": SEMICOLONS, "merged headings": merged_headings(), "inline strings": inline_workbook(VALID)}
 
@@ -44,8 +46,8 @@ def imported(by: Member, data: bytes, take: set[int] | None = None, **answers: s
 
 
 def rows_of_people() -> dict[str, object]:
-    """Everything but the record of changes and drafts."""
-    return {name: rows for name, rows in dump().items() if name not in {"club_auditentry", "athletes_rosterdraft"}}
+    """Everything but the record of changes, drafts, and the duty that throws them away."""
+    return {name: rows for name, rows in dump().items() if name not in UNTOUCHED}
 
 
 @pytest.fixture
@@ -187,11 +189,15 @@ def test_a_failure_halfway_leaves_nothing_behind(coach: Member, monkeypatch: pyt
     assert dump() == before
 
 
-def test_a_draft_older_than_a_day_is_gone_with_the_next_one(coach: Member) -> None:
-    old = drafted(coach, as_csv(VALID))
-    RosterDraft.objects.filter(pk=old.pk).update(made_at=timezone.now() - timedelta(days=1, minutes=1))
-    drafted(coach, as_csv(VALID))
-    assert not RosterDraft.objects.filter(pk=old.pk).exists()
+def test_a_draft_is_thrown_away_after_a_day_without_anybody_asking(coach: Member) -> None:
+    draft = drafted(coach, as_csv(VALID))
+    duty = Duty.objects.get(kind="old_roster")
+    assert duty.due_at - draft.made_at == timedelta(days=1)
+    duties.drain(duties.LONG)
+    assert RosterDraft.objects.exists()
+    Duty.objects.update(due_at=timezone.now())
+    duties.drain(duties.LONG)
+    assert not RosterDraft.objects.exists()
 
 
 # --- by the pages --------------------------------------------------------------------------------
