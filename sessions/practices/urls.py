@@ -13,6 +13,7 @@ urlpatterns = [
     path("<uuid:practice>/cancel/", calendar.cancel, name="cancel_practice"),
     path("<uuid:practice>/uncancel/", calendar.uncancel, name="uncancel_practice"),
     path("<uuid:practice>/release/", calendar.release, name="release_practice"),
+    path("<uuid:practice>/unrelease/", calendar.unrelease, name="unrelease_practice"),
     path("<uuid:practice>/attendance/", attendance.attendance, name="attendance"),
     path("<uuid:practice>/cards/", cards.cards, name="cards"),
     path("<uuid:practice>/sheet/", plan.wall_sheet, name="wall_sheet"),

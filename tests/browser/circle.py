@@ -123,7 +123,9 @@ def publish(page: Page) -> None:
 
 
 def release(page: Page) -> float:
-    """From the page of the practice. Returns the moment of the click, on the monotonic clock."""
+    """From the page of the practice, which still runs: it asks once. Returns the moment of the click, on the monotonic
+    clock."""
+    page.get_by_role("link", name="Release", exact=True).click()
     button = page.get_by_role("button", name="Release", exact=True)
     expect(button).to_be_visible()
     clicked = time.monotonic()

@@ -156,6 +156,7 @@ BODIES: dict[str, BodyOf] = {
     "cancel_practice": NOTHING,
     "uncancel_practice": NOTHING,
     "release_practice": NOTHING,
+    "unrelease_practice": NOTHING,
     "attendance": lambda w, p, t: Body({"person": w.people["outsider_head" if p else "coach_parent"].pk, "act": "in"}),
     "add_block": lambda w, p, t: Body({"minutes": "10", "starts": ""}),
     "remove_block": NOTHING,

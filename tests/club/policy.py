@@ -148,6 +148,7 @@ publish_practice     all         .          .        .        .         .
 cancel_practice      all         .          .        .        .         .
 uncancel_practice    all         .          .        .        .         .
 release_practice     all         .          .        .        .         .
+unrelease_practice   all         .          .        .        .         .
 attendance           all         all        .        .        .         .
 wall_sheet           all         all        .        .        .         .
 plan                 all         .          .        .        .         .

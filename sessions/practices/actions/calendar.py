@@ -1,4 +1,4 @@
-"""Making, changing, publishing, cancelling and releasing practices."""
+"""Making, changing, publishing, cancelling and releasing practices, and taking that back."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -169,6 +169,14 @@ def release(*, by: Member, practice: Practice, now: datetime) -> None:
         if not rows.update(released_at=now):
             raise NotNow(_("Only a published practice that took place is released, and only once."))
         audit.note(by, gettext_noop("released a practice"), practice)
+
+
+def unrelease(*, by: Member, practice: Practice) -> None:
+    """Takes a release back: athletes and guardians no longer see what it showed. Raises NotNow."""
+    with transaction.atomic():
+        if not _standing(by, practice).filter(released_at__isnull=False).update(released_at=None):
+            raise NotNow(_("It is not released."))
+        audit.note(by, gettext_noop("took a release back"), practice)
 
 
 def _standing(by: Member, practice: Practice) -> ClubQuerySet:

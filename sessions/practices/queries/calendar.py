@@ -36,6 +36,10 @@ def starts_at(practice: Practice) -> datetime:
     return instant(practice.day, practice.starts, practice.zone)
 
 
+def ends_at(practice: Practice) -> datetime:
+    return instant(practice.day, practice.ends, practice.zone)
+
+
 def upcoming(member: Member, today: date) -> QuerySet[Practice]:
     """Today's and later ones, the next first."""
     return _rows(member).filter(day__gte=today).order_by("day", "starts", "pk")

@@ -58,6 +58,7 @@ def practice(request: HttpRequest, member: Member, practice: Practice) -> HttpRe
         "practice": practice,
         "state": calendar.state(practice),
         "began": calendar.starts_at(practice) <= club_now(member.club),
+        "over": calendar.ends_at(practice) <= club_now(member.club),
         "board": board(member, practice),
         "there": attendances(member, practice),
         "may_plan": member.may(Permission.PRACTICE_PLAN),
@@ -115,3 +116,9 @@ def release(request: HttpRequest, member: Member, practice: Practice) -> HttpRes
     done = _("Released. Athletes see their turns, parents that their child came and what was worked on.")
     now = club_now(member.club)
     return _act(request, member, practice, lambda: actions.release(by=member, practice=practice, now=now), done)
+
+
+@page(Permission.PRACTICE_PLAN, "POST", practice=Practice)
+def unrelease(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
+    done = _("The release is taken back. Athletes and parents no longer see what was done.")
+    return _act(request, member, practice, lambda: actions.unrelease(by=member, practice=practice), done)

@@ -20,6 +20,7 @@ POSTS = (
     "cancel_practice",
     "uncancel_practice",
     "release_practice",
+    "unrelease_practice",
     "add_block",
     "add_station",
     "assign",

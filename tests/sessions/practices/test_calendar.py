@@ -199,6 +199,42 @@ def test_only_a_published_practice_that_began_is_released_and_only_once(scene: S
     assert AuditEntry.objects.filter(kind="released a practice").count() == 1
 
 
+def test_a_release_is_taken_back_and_can_be_given_again(scene: Scene, coach: Client) -> None:
+    at = calendar.starts_at(scene.practice)
+    actions.publish(by=scene.planner, practice=scene.practice)
+    actions.release(by=scene.planner, practice=scene.practice, now=at)
+    assert "Take the release back" in text(coach.get(scene.url("practice")))
+    assert "The release is taken back." in text(coach.post(scene.url("unrelease_practice"), follow=True))
+    scene.practice.refresh_from_db()
+    assert scene.practice.released_at is None and calendar.state(scene.practice) is calendar.State.PUBLISHED
+    actions.release(by=scene.planner, practice=scene.practice, now=at)
+    kinds = list(AuditEntry.objects.order_by("pk").values_list("kind", flat=True))
+    assert kinds[-3:] == ["released a practice", "took a release back", "released a practice"]
+
+
+def test_what_was_not_released_has_no_release_to_take_back(scene: Scene, coach: Client) -> None:
+    assert "Take the release back" not in text(coach.get(scene.url("practice")))
+    assert "It is not released." in text(coach.post(scene.url("unrelease_practice"), follow=True))
+    assert not AuditEntry.objects.filter(kind="took a release back").exists()
+
+
+@pytest.mark.parametrize(
+    ("minutes", "offered", "asks"), [(-1, False, False), (1, True, True), (119, True, True), (121, True, False)]
+)
+def test_release_asks_once_while_the_practice_runs_and_is_the_main_button_after_it(
+    scene: Scene, coach: Client, monkeypatch: pytest.MonkeyPatch, minutes: int, offered: bool, asks: bool
+) -> None:
+    actions.publish(by=scene.planner, practice=scene.practice)
+    length = calendar.ends_at(scene.practice) - calendar.starts_at(scene.practice)
+    assert length == timedelta(hours=2)
+    now = calendar.starts_at(scene.practice) + timedelta(minutes=minutes)
+    monkeypatch.setattr("sessions.practices.views.calendar.club_now", lambda club: now)
+    page = text(coach.get(scene.url("practice")))
+    assert (scene.url("release_practice") in page) is offered
+    assert ("Release while it still runs?" in page) is asks
+    assert ('<button class="btn main">Release</button></form>' in page) is (offered and not asks)
+
+
 def test_the_list_parts_what_comes_from_what_was(scene: Scene, coach: Client) -> None:
     later = make_practice(scene.cast.club, venue=scene.venue, day=timezone.now().date() + timedelta(days=400))
     url = reverse("practices", args=[scene.cast.club.slug])
