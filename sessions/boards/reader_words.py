@@ -72,8 +72,15 @@ def phase_meanings(phases: Iterable[str]) -> list[str]:
     return [phase_meaning(phase) for phase in shown if phase in said or "all" in said]
 
 
-def came_sentence(name: str, came: int, practices: int) -> str:
-    """ "Kalea came to 9 of the last 10 practices." """
+def came_sentence(name: str, came: int, practices: int, not_noted: int = 0) -> str:
+    """ "Kalea came to 9 of the last 10 practices."
+
+    practices: those at which it was noted who came. not_noted: how many of the same stretch are left out.
+    """
+    if not_noted:
+        share = ngettext("%(came)d of %(n)d practice", "%(came)d of %(n)d practices", practices)
+        noted = glued(share % {"came": came, "n": practices})
+        return _("%(name)s came to %(share)s at which it was noted who came.") % {"name": name, "share": noted}
     if practices == 1:
         return (_("%(name)s came to the last practice.") if came else _("%(name)s was not at the last practice.")) % {
             "name": name

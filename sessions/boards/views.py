@@ -170,7 +170,8 @@ def child_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpRe
     """Is it on, where, until when; did they come, what was worked on. No rate and no advice."""
     now = club_now(member.club)
     worked = reader.worked_on(member, athlete, now.date() - timedelta(days=reader.WORKED_ON_DAYS))
-    came = reader.came_of_late(member, athlete)
+    asked = reader.came_of_late(member, athlete)
+    came = [one for one in asked if one is not None]
     name = athlete.person.given_name
     context: dict[str, Any] = {
         **_contact(member),
@@ -180,7 +181,7 @@ def child_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpRe
         "worked": worked,
         "meanings": reader_words.phase_meanings(phase for day in worked for phase in day.phases),
         "came": came,
-        "came_words": reader_words.came_sentence(name, sum(came), len(came)) if came else "",
+        "came_words": reader_words.came_sentence(name, sum(came), len(came), len(asked) - len(came)) if came else "",
         "restrictions": reader.own_restrictions(member, athlete, now.date()),
         "looks": profile.looks(member, athlete),
         "lasting_notes": profile.notes(member, athlete),

@@ -149,6 +149,10 @@ def came_words(came: int, expected: int) -> str:
     return _("%(share)s came") % {"share": share_of(came, expected)}
 
 
+def no_roll_words() -> str:
+    return _("who came was not noted")
+
+
 def expected_words(expected: int) -> str:
     return ngettext("%(n)d expected", "%(n)d expected", expected) % {"n": expected}
 

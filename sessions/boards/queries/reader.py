@@ -16,7 +16,7 @@ from drills.core.strip import Strip, drill_strip
 from drills.models import Drill, SafetyText
 from sessions.boards import reader_words, words
 from sessions.boards.core import is_over
-from sessions.boards.queries.came import came
+from sessions.boards.queries.came import whether_came
 from sessions.practices.models import Assignment, Practice
 from sessions.reps.models import Rep, RepNote
 from sessions.trends.models import DayDrill, DayFault
@@ -199,10 +199,10 @@ def _unreleased_days(member: Member, athlete: Athlete) -> QuerySet[Rep]:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """One released day: whether they came, the drills in order, with turns for the athlete's own eyes."""
+    """One released day: the drills in order, with turns for the athlete's own eyes. came: None if nobody noted it."""
 
     day: date
-    came: bool
+    came: bool | None
     drills: tuple[str, ...]
     turns: tuple[str, ...]
     phases: tuple[str, ...]
@@ -213,19 +213,23 @@ class Worked:
 
 
 def worked_on(member: Member, athlete: Athlete, since: date | None = None) -> list[Worked]:
-    """Released practices, newest first: all since that day, or without one the last. Four queries."""
+    """Released practices, newest first: all since that day, or without one the last. Five queries."""
     rows = _released(member, athlete).exclude(day__in=_unreleased_days(member, athlete))
     rows = rows.filter(day__gte=since) if since else rows[:1]
     practices = list(rows)
-    there = came(member, [athlete], practices)
+    known = whether_came(member, athlete, practices)
     done = DayDrill.objects.for_member(member).filter(athlete=athlete, day__in=[row.day for row in practices])
     counts = list(done.filter(done__gt=0).select_related("drill").order_by("drill__stage__number", "drill__order"))
     days = dict.fromkeys(row.day for row in practices)
-    days_came = {row.day for row in practices if (athlete.pk, row.pk) in there}
-    return [_worked(day, [row for row in counts if row.day == day], day in days_came) for day in days]
+    return [
+        _worked(day, [row for row in counts if row.day == day], [known[row.pk] for row in practices if row.day == day])
+        for day in days
+    ]
 
 
-def _worked(day: date, counts: Sequence[DayDrill], there: bool) -> Worked:
+def _worked(day: date, counts: Sequence[DayDrill], known: Sequence[bool | None]) -> Worked:
+    """known: of each practice of the day. They were not there if that holds for each of them."""
+    there = True if True in known else None if None in known else False
     return Worked(
         day=day,
         came=there,
@@ -235,11 +239,11 @@ def _worked(day: date, counts: Sequence[DayDrill], there: bool) -> Worked:
     )
 
 
-def came_of_late(member: Member, athlete: Athlete) -> tuple[bool, ...]:
-    """The last released practices, newest last. Three queries."""
+def came_of_late(member: Member, athlete: Athlete) -> tuple[bool | None, ...]:
+    """The last released practices, newest last; None: nobody noted who came. Four queries."""
     practices = list(_released(member, athlete)[:SHOWN_BLOCKS])
-    there = came(member, [athlete], practices)
-    return tuple((athlete.pk, row.pk) in there for row in reversed(practices))
+    known = whether_came(member, athlete, practices)
+    return tuple(known[row.pk] for row in reversed(practices))
 
 
 @dataclass(frozen=True, slots=True)

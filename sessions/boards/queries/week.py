@@ -23,7 +23,7 @@ from sessions.boards.core import (
     week_of,
 )
 from sessions.boards.queries.advice import AdviceList, advice_list
-from sessions.boards.queries.came import THERE, came
+from sessions.boards.queries.came import ROLL, THERE, came, turnout
 from sessions.boards.queries.squad import (
     athletes,
     restrictions,
@@ -44,6 +44,7 @@ class PracticeOfDay:
     plan: Plan
     expected: int
     came: int
+    roll_taken: bool
     adults: tuple[str, ...]
     focus: str
     focus_phase: str
@@ -56,9 +57,11 @@ class PracticeOfDay:
 
     @property
     def turnout(self) -> str:
-        """Who came, or how many are expected."""
-        if self.plan is Plan.HELD or self.came:
+        """Who came, or how many are expected. Where nobody took the roll and no rep was logged, that is said."""
+        if self.came or (self.plan is Plan.HELD and self.roll_taken):
             return words.came_words(self.came, max(self.came, self.expected))
+        if self.plan is Plan.HELD:
+            return words.no_roll_words()
         return words.expected_words(self.expected)
 
 
@@ -134,15 +137,15 @@ def _held_back(row: Restriction) -> HeldBack:
 
 def week_days(member: Member, monday: date, today: date, roster: Sequence[Athlete]) -> tuple[Day, ...]:
     days = week_of(monday)
-    by_day: dict[date, list[Practice]] = {day: [] for day in days}
-    for practice in _practices(member).filter(day__range=(days[0], days[-1])):
-        by_day[practice.day].append(practice)
+    rows = list(_practices(member).filter(day__range=(days[0], days[-1])))
+    by_day = {day: [practice for practice in rows if practice.day == day] for day in days}
+    there = turnout(member, rows, {athlete.pk: {squad.pk for squad in athlete.squads.all()} for athlete in roster})
     done = _done(member, days)
     return tuple(
         Day(
             day,
             day == today,
-            tuple(_practice(practice, today, done.get(day, 0), roster) for practice in by_day[day]),
+            tuple(_practice(one, today, done.get(day, 0), there[one.pk], roster) for one in by_day[day]),
             done.get(day, 0),
         )
         for day in days
@@ -150,14 +153,14 @@ def week_days(member: Member, monday: date, today: date, roster: Sequence[Athlet
 
 
 def _practices(member: Member) -> QuerySet[Practice]:
-    """With how many blocks they have and how many came, each counted on its own."""
+    """With how many blocks they have and how many athletes the roll names, each counted on its own."""
     blocks = Block.objects.for_member(member).filter(practice=OuterRef("pk")).order_by()
-    there = Attendance.objects.for_member(member).filter(practice=OuterRef("pk"), state__in=THERE).order_by()
+    roll = Attendance.objects.for_member(member).filter(practice=OuterRef("pk"), state__in=ROLL).order_by()
     return (
         Practice.objects.for_member(member)
         .select_related("venue", "focus")
         .prefetch_related("squads", "adults__person")
-        .annotate(n_blocks=_counted(blocks), n_came=_counted(there))
+        .annotate(n_blocks=_counted(blocks), n_noted=_counted(roll))
         .order_by("day", "starts", "pk")
     )
 
@@ -171,7 +174,7 @@ def _done(member: Member, days: Sequence[date]) -> dict[date, int]:
     return dict(rows.values_list("day").annotate(Sum("done")))
 
 
-def _practice(practice: Practice, today: date, done: int, roster: Sequence[Athlete]) -> PracticeOfDay:
+def _practice(practice: Practice, today: date, done: int, came: int, roster: Sequence[Athlete]) -> PracticeOfDay:
     squads = {squad.pk: squad.name for squad in practice.squads.all()}
     focus = practice.focus
     cells = tuple(map(str, focus.cells)) if focus else ()
@@ -188,11 +191,12 @@ def _practice(practice: Practice, today: date, done: int, roster: Sequence[Athle
             cancelled=practice.cancelled_at is not None,
             published=practice.published_at is not None,
             blocks=practice.n_blocks,
-            came=practice.n_came,
+            came=came,
             done=done,
         ),
         expected=sum(_is_in(athlete, squads) for athlete in roster),
-        came=practice.n_came,
+        came=came,
+        roll_taken=practice.n_noted > 0,
         adults=tuple(one.person.given_name for one in practice.adults.all()),
         focus=focus.name if focus else "",
         focus_phase=focus.phase if focus else "",

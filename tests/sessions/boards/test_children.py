@@ -18,7 +18,7 @@ from tests.sessions.boards.helpers import get, make_course, practise, signed_in,
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("noon")]
 NOW = {"published_at": aware(DAY)}
 LAST = DAY - timedelta(days=2)
-QUERIES = 20
+QUERIES = 22
 
 
 @pytest.fixture
@@ -105,6 +105,37 @@ def test_a_child_with_reps_came_even_where_nobody_took_the_roll(cast: Cast, squa
     practise(cast.vaulter, first, {LAST: "1"})
     shown = child(cast)
     assert "Nandi came to the last practice." in shown and "was not" not in shown
+
+
+def test_where_nobody_took_the_roll_nothing_is_said_about_who_came(cast: Cast, squad) -> None:
+    practice = make_practice(cast.club, day=LAST, squads=[squad], released_at=timezone.now(), **NOW)
+    shown = child(cast)
+    assert "Nobody noted who came." in shown and "was not" not in shown and "came to" not in shown
+    attend(practice, cast.team_mate, "out")
+    assert "Nobody noted who came." in child(cast), "that one was taken out is no roll"
+    attend(practice, make_athlete(cast.club), "absent")
+    shown = child(cast)
+    assert "Nandi was not at the last practice." in shown and "Nandi was not there." in shown
+
+
+def test_practices_without_a_roll_are_left_out_of_how_often_they_came_and_that_is_said(cast: Cast, squad) -> None:
+    for gap, state in ((9, "here"), (6, ""), (3, "absent")):
+        day = DAY - timedelta(days=gap)
+        practice = make_practice(cast.club, day=day, squads=[squad], released_at=aware(DAY), **NOW)
+        if state:
+            attend(practice, cast.vaulter, state)
+    response = get(cast.parent, f"children/{cast.vaulter.pk}/")
+    assert "Nandi came to 1 of 2 practices at which it was noted who came." in text_of(response)
+
+
+def test_of_two_practices_of_a_day_one_without_a_roll_leaves_the_day_open(cast: Cast, squad) -> None:
+    first, _second = (
+        make_practice(cast.club, day=LAST, squads=[squad], starts=at, released_at=timezone.now(), **NOW)
+        for at in (time(10), time(17))
+    )
+    attend(first, cast.vaulter, "absent")
+    shown = child(cast)
+    assert "Nobody noted who came." in shown and "was not there" not in shown
 
 
 def test_came_is_counted_over_released_practices_alone(cast: Cast, squad) -> None:

@@ -172,8 +172,11 @@ def test_my_own_restriction_says_what_and_until_when(cast: Cast) -> None:
 
 def test_whether_i_was_there_is_said_where_no_turn_was_logged(cast: Cast, squad) -> None:
     practice = make_practice(cast.club, day=LAST, squads=[squad], released_at=timezone.now(), **NOW)
+    assert "Nobody noted who came, and no turns were logged." in mine(cast)
+    noted = {"club": cast.club, "practice": practice, "at": aware(LAST)}
+    Attendance.objects.create(**noted, athlete=cast.team_mate, state="here")
     assert "You were not there." in mine(cast)
-    Attendance.objects.create(club=cast.club, practice=practice, athlete=cast.vaulter, state="late", at=aware(LAST))
+    Attendance.objects.create(**noted, athlete=cast.vaulter, state="late")
     assert "You were there. No turns were logged." in mine(cast)
 
 

@@ -10,8 +10,8 @@ from sessions.practices.models import AdultPresence, Attendance, Practice
 from tests.builders import DAY, Cast, aware, make_block, make_practice, make_squad
 from tests.sessions.boards.helpers import get, make_course, make_gate, practise, signed_in, text_of
 
-QUERIES = 24
-"""Door 3; roster 2; practices 4 and reps 1; held 1; drills 2, readiness 1, last reps 1; absences 4; told 3."""
+QUERIES = 26
+"""Door 3; roster 2; practices 4, turnout 2, reps 1; held 1; drills 2, readiness 1, last reps 1; absences 4; told 3."""
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("noon")]
 
@@ -48,6 +48,29 @@ def test_each_practice_stands_on_the_line_as_what_it_is(cast: Cast) -> None:
         assert css in response.content.decode()
     before = text_of(get(cast.head_coach, f"week/?week={DAY - timedelta(days=1)}"))
     assert "1 practice: 1 held." in before and "1 of 2 came" in before
+
+
+def test_who_did_a_rep_counts_as_come_and_without_a_roll_no_number_is_claimed(cast: Cast) -> None:
+    first, _later = make_course(cast.club)
+    squad = make_squad(cast.club, cast.vaulter, cast.team_mate)
+    last = DAY - timedelta(days=3)
+    practice = make_practice(cast.club, day=last, squads=[squad], published_at=timezone.now())
+    address = f"week/?week={last}"
+    assert "who came was not noted" in text_of(get(cast.head_coach, address))
+    attend(practice, cast.team_mate, "absent")
+    assert "0 of 2 came" in text_of(get(cast.head_coach, address))
+    practise(cast.vaulter, first, {last: "1"})
+    assert "1 of 2 came" in text_of(get(cast.head_coach, address))
+
+
+def test_a_rep_on_a_day_with_two_practices_counts_at_that_of_the_squad(cast: Cast) -> None:
+    first, _later = make_course(cast.club)
+    last = DAY - timedelta(days=3)
+    for athlete in (cast.vaulter, cast.team_mate):
+        make_practice(cast.club, day=last, squads=[make_squad(cast.club, athlete)], published_at=timezone.now())
+    practise(cast.vaulter, first, {last: "1"})
+    shown = text_of(get(cast.head_coach, f"week/?week={last}"))
+    assert shown.count("1 of 1 came") == 1 and shown.count("who came was not noted") == 1
 
 
 def test_reps_of_the_day_and_adults_and_focus_are_named(cast: Cast) -> None:
