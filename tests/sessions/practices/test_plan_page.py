@@ -283,7 +283,8 @@ def test_a_restriction_binds_on_its_days_and_until_cleared_where_it_must_be(
 
 
 def test_a_lifted_restriction_binds_no_more(scene: Scene, coach: Client) -> None:
-    restrict(scene, "floor", needs_clearance=True, lifted_at=calendar.starts_at(scene.practice))
+    cleared = {"clearance_on": scene.practice.day, "clearance_by": "a physician"}
+    restrict(scene, "floor", needs_clearance=True, lifted_at=calendar.starts_at(scene.practice), **cleared)
     assert assign(scene, coach, make_drill(scene.cast.club), scene.cast.vaulter).status_code == 302
 
 
