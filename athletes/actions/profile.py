@@ -1,4 +1,4 @@
-"""Sporting profiles, squads, lasting notes, placements."""
+"""Sporting profiles, squads, lasting notes."""
 
 from collections.abc import Iterable
 from datetime import date, datetime
@@ -6,11 +6,10 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils.translation import gettext_noop
 
-from athletes.models import Athlete, AthleteNote, Placement, Squad
+from athletes.models import Athlete, AthleteNote, Squad
 from club import audit
 from club.members import Member
 from club.models import Person
-from drills.models import Drill
 
 
 def add_squad(*, by: Member, name: str) -> Squad:
@@ -68,13 +67,3 @@ def remove_note(*, by: Member, note: AthleteNote) -> None:
     with transaction.atomic():
         AthleteNote.objects.for_member(by).filter(pk=note.pk).delete()
         audit.note(by, gettext_noop("removed a note"), note.athlete, {"text": note.text, "reader": note.reader})
-
-
-def place(*, by: Member, athlete: Athlete, drill: Drill, day: date, now: datetime, seen: str = "") -> Placement:
-    """ "Placed here by … on …": the head coach says that an experienced arrival may do this drill, contact too."""
-    with transaction.atomic():
-        placement = Placement.objects.create(
-            club=by.club, athlete=athlete, drill=drill, by=by.person, at=now, day=day, seen=seen
-        )
-        audit.note(by, gettext_noop("placed an athlete at a drill"), athlete, {"drill": drill.key, "seen": seen})
-    return placement

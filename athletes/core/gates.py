@@ -68,7 +68,7 @@ def to_ask(book: Book, progression: Progression, settings: Settings) -> tuple[st
         for key, drill in progression.drills.items()
         if drill.risk is Risk.CONTACT
         and not is_open(book.track(key), drill)
-        and not any(lacking(book.tracks, drill, need, progression, settings) for need in drill.needs)
+        and not lacks(book.tracks, drill, progression, settings)
     )
 
 
@@ -112,6 +112,13 @@ def need_test(
 def _state_for(need: Track, drill: Drill) -> State:
     """The need's state as it counts towards the drill: without helpers' marks towards contact."""
     return need.coached if need.coached and drill.risk is Risk.CONTACT else need.state
+
+
+def lacks(tracks: Mapping[str, Track], drill: Drill, progression: Progression, settings: Settings) -> bool:
+    """Whether figures, or at contact figures and the head coach's touch, cannot open the drill now."""
+    if drill.risk is Risk.CONTACT and drill.entry is None:
+        return True
+    return any(lacking(tracks, drill, need, progression, settings) for need in drill.needs)
 
 
 def lacking(

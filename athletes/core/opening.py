@@ -26,8 +26,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from athletes.core import sequence
-from athletes.core.gates import is_open, lacking, need_test
-from athletes.core.progression import Drill, Progression, Risk
+from athletes.core.gates import is_open, lacks, need_test
+from athletes.core.progression import Drill, Editions, Progression, Risk
 from athletes.core.readiness import Outcome, Rep, Settings, fold, says_settled, start_over
 from athletes.core.standing import (
     Attempt,
@@ -76,13 +76,18 @@ def step(book: Book, item: Item, progression: Progression, settings: Settings) -
 
 
 def replay(
-    snapshots: Mapping[date, Book], since: date, items: Iterable[Item], progression: Progression, settings: Settings
+    snapshots: Mapping[date, Book],
+    since: date,
+    items: Iterable[Item],
+    progression: Progression | Editions,
+    settings: Settings,
 ) -> ReplayedBook:
-    """Fold all items of day `since` and later, in order, from the snapshot before `since`. See `sequence.replay`."""
+    """Fold all items of day `since` and later, in order, from the snapshot before `since`, each by the progression in
+    force on its day. See `sequence.replay`."""
     changes: list[Change] = []
 
     def remembering(book: Book, item: Item) -> Book:
-        stepped = step(book, item, progression, settings)
+        stepped = step(book, item, progression.on(item.day), settings)
         changes.extend(stepped.changes)
         return stepped.book
 
@@ -117,6 +122,8 @@ class _Turn:
         drill = self.progression.drill(item.drill)
         if item.day != self.day:
             self._new_practice(item.day)
+        if drill.risk is Risk.CONTACT and not self.is_open(drill.key):
+            self.note(drill.key, ChangeKind.TRIED_UNOPENED)
         self._count(item, drill)
         if item.outcome is Outcome.UNSAFE:
             self._shaken(drill.key, ClosedBy.UNSAFE_REP)
@@ -187,7 +194,7 @@ class _Turn:
                 self._open(key, OpenedBy.FIGURES, checks)
 
     def _lacks(self, drill: Drill) -> bool:
-        return any(lacking(self.tracks, drill, need, self.progression, self.settings) for need in drill.needs)
+        return lacks(self.tracks, drill, self.progression, self.settings)
 
     def _tests(self, drill: Drill) -> tuple[NeedTest, ...]:
         return tuple(need_test(self.tracks, drill, n, self.progression, self.settings) for n in drill.needs)

@@ -207,6 +207,8 @@ class NeedTest:
 
 
 class ChangeKind(enum.Enum):
+    """REFUSED: a decision without effect. TRIED_UNOPENED: a rep at a contact drill that was not open."""
+
     OPENED = "opened"
     CLOSED = "closed"
     SETTLED = "settled"
@@ -214,6 +216,7 @@ class ChangeKind(enum.Enum):
     CHECK_PASSED = "check passed"
     CHECK_LAPSED = "check lapsed"
     REFUSED = "refused"
+    TRIED_UNOPENED = "tried unopened"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,19 +1,24 @@
 from athletes.models.body import CardLook, EmergencyCard, Measurement
 from athletes.models.poles import NotebookEntry, Pole
 from athletes.models.profile import Athlete, AthleteNote, Squad
-from athletes.models.readiness import Placement, Readiness, ReadinessColumns, ReadinessDay
+from athletes.models.readiness import Readiness, ReadinessColumns, ReadinessDay
 from athletes.models.restrictions import Restriction
 from athletes.models.roster import RosterColumns, RosterDraft
+from athletes.models.standing import AthleteBook, BookDay, Decision, Notice, ProgressionEdition, Standing
 
 __all__ = [
     "Athlete",
+    "AthleteBook",
     "AthleteNote",
+    "BookDay",
     "CardLook",
+    "Decision",
     "EmergencyCard",
     "Measurement",
     "NotebookEntry",
-    "Placement",
+    "Notice",
     "Pole",
+    "ProgressionEdition",
     "Readiness",
     "ReadinessColumns",
     "ReadinessDay",
@@ -21,4 +26,5 @@ __all__ = [
     "RosterColumns",
     "RosterDraft",
     "Squad",
+    "Standing",
 ]

@@ -1,14 +1,10 @@
 """What is known of each drill an athlete practises. Coaches' figures: athletes and guardians are shown none of them."""
 
-from uuid import uuid4
-
 from django.db import models
 from django.db.models import Q
-from django.utils.translation import gettext_lazy as _
 
 from athletes.models.profile import Athlete
 from club.members import Member
-from club.models import Person
 from club.scope import NOTHING, ClubOwned
 from drills.models import Drill
 
@@ -72,21 +68,3 @@ class ReadinessDay(CoachesOwn, ReadinessColumns):
 
     def __str__(self) -> str:
         return f"{self.athlete} at {self.drill} on {self.day}"
-
-
-class Placement(CoachesOwn):
-    """ "Placed here by … on …": a head coach's decision that an experienced arrival may do this drill. Never edited."""
-
-    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
-    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="placements")
-    drill = models.ForeignKey(Drill, on_delete=models.CASCADE, related_name="placements")
-    by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
-    at = models.DateTimeField()
-    day = models.DateField(_("day"))
-    seen = models.CharField(_("what was seen"), max_length=200, blank=True)
-
-    class Meta:
-        ordering = ["-at"]
-
-    def __str__(self) -> str:
-        return f"{self.athlete} placed at {self.drill}"

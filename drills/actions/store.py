@@ -133,6 +133,13 @@ def _recount(club: Club, before: Items, after: Items) -> None:
         new = {key: fields for key, fields in new.items() if set(_gate(fields)) != set(_gate(old.get(key, fields)))}
     ids = Drill.objects.for_club(club).filter(key__in=[key for key in new if key in old]).values_list("pk", flat=True)
     duties.leave("drill_counts", club, [str(pk) for pk in ids])
+    if _way_up(old) != _way_up(of_kind(after, Kind.DRILL)):
+        duties.leave("progression", club, ["all"])
+
+
+def _way_up(drills: Mapping[str, Fields]) -> dict[str, tuple[Any, ...]]:
+    """What opening goes by: risk class, needs and entry drill of each drill."""
+    return {key: tuple(fields.get(name) for name in ("risk", "needs", "entry_drill")) for key, fields in drills.items()}
 
 
 def _gate(fields: Fields) -> list[str]:

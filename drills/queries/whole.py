@@ -212,10 +212,15 @@ def used(member: Member) -> frozenset[ItemId]:
 
 
 def _named_from(model: type[models.Model]) -> list[tuple[type[models.Model], str]]:
-    """Models of other apps with a foreign key to this one, and its name; also those without a way back."""
+    """Models of other apps with a foreign key to this one, and its name; also those without a way back.
+
+    A model whose rows are worked out for every drill, whether anybody did it or not, says ``keeps_catalogue = False``.
+    """
     ways = [way for way in model._meta.get_fields(include_hidden=True) if way.auto_created and not way.concrete]
     return [
         (way.related_model, way.field.name)
         for way in ways
-        if (way.one_to_many or way.one_to_one) and way.related_model._meta.app_label != "drills"
+        if (way.one_to_many or way.one_to_one)
+        and way.related_model._meta.app_label != "drills"
+        and getattr(way.related_model, "keeps_catalogue", True)
     ]

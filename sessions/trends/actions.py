@@ -5,10 +5,12 @@ Each of these runs in the caller's transaction.
 """
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from typing import Any
+from uuid import UUID
 
 from athletes.actions import readiness as athlete_actions
+from athletes.actions import standing
 from club import duties
 from club.models import Club
 from club.scope import ClubOwned
@@ -48,6 +50,24 @@ def _roll_up(club: Club, pair: Pair, since: date, days: Mapping[str, date]) -> N
     _replace(club, {**of_pair, **days}, _rows(club, of_pair, counts, known))
     attempts = core.attempts(reps, known.gate)
     athlete_actions.replay_readiness(club=club, **of_pair, since=since, attempts=attempts)
+    standing.mark(club=club, athlete_ids=[pair.athlete_id], since=since)
+
+
+def roll_up_standing(club: Club, athlete_id: UUID, now: datetime) -> None:
+    """Where the athlete stands with every drill, folded again from their earliest changed day."""
+    if not queries.athlete_there(club, athlete_id):
+        return
+    head = standing.lock_book(club=club, athlete_id=athlete_id)
+    if head.dirty_from is not None:
+        attempts = queries.attempts_of(club, athlete_id, head.dirty_from)
+        standing.replay_book(head=head, attempts=attempts, now=now)
+
+
+def rebuild_standing(club: Club, athlete_id: UUID, now: datetime) -> None:
+    """The same from the first rep or decision on."""
+    if queries.athlete_there(club, athlete_id):
+        standing.mark(club=club, athlete_ids=[athlete_id], since=date.min)
+        roll_up_standing(club, athlete_id, now)
 
 
 Rows = dict[type[ClubOwned], list[ClubOwned]]

@@ -6,8 +6,10 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import FilteredRelation, Q, QuerySet, Sum
+from django.db.models import Exists, FilteredRelation, OuterRef, Q, QuerySet, Sum
 
+from athletes.core.sequence import Place as Moment
+from athletes.core.standing import Attempt
 from athletes.models import Athlete, Readiness
 from athletes.queries import DrillReading, squad_readiness
 from club.members import Member
@@ -15,8 +17,8 @@ from club.models import Club
 from drills.core.catalogue import Phase
 from drills.models import Checkpoint, Drill, DrillCheckpoint, Fault
 from sessions.practices.models import Practice
-from sessions.reps.models import LookFault, Rep, Watched
-from sessions.trends.core import Place, SeenFault, SeenRep, run_order
+from sessions.reps.models import Event, LookFault, Rep, Watched
+from sessions.trends.core import Place, SeenFault, SeenRep, outcome, run_order
 from sessions.trends.models import DayCheckpoint, DayDrill
 
 # --- for the roll-up -----------------------------------------------------------------------------
@@ -123,6 +125,63 @@ def pairs(club: Club, drill_id: int | None = None) -> list[Pair]:
         rows = rows.filter(drill_id=drill_id) if drill_id else rows
         found.update(rows.order_by().values_list("athlete_id", "drill_id").distinct())
     return [Pair(*pair) for pair in sorted(found)]
+
+
+def attempts_of(club: Club, athlete_id: UUID, since: date) -> list[Attempt]:
+    """All reps of an athlete since that day as their book folds them, at whatever drill. Four queries.
+
+    A mark is a helper's if whoever recorded it was no coach when it was accepted.
+    """
+    gates: defaultdict[int, set[str]] = defaultdict(set)
+    rows = DrillCheckpoint.objects.for_club(club).filter(gate=True)
+    for drill_id, key in rows.values_list("drill_id", "checkpoint__key"):
+        gates[drill_id].add(key)
+    reps = list(_moments(club, athlete_id, since))
+    watched = _watched(club, {watch_set for *_, watch_set, _unnamed, _helper in reps if watch_set})
+    faults = _all_faults(club, athlete_id, since)
+    found = []
+    for *moment, drill, drill_id, unsafe, state, look, watch_set, unnamed, helper in reps:
+        if unsafe or state != Rep.State.WAITS:
+            day, at, device, *rest = moment
+            seen = SeenRep(
+                day=day,
+                watched=watched.get(watch_set, frozenset()),
+                faults=tuple(faults.get(look, ())),
+                unnamed_fault=bool(unnamed),
+                unsafe=unsafe,
+            )
+            place = Moment(day, at, str(device), *rest)
+            found.append(Attempt(place, drill, outcome(seen, gates[drill_id]), bool(helper)))
+    return found
+
+
+def _moments(club: Club, athlete_id: UUID, since: date) -> QuerySet[Rep, tuple[Any, ...]]:
+    rows = Rep.objects.for_club(club).filter(STANDS, athlete_id=athlete_id, day__gte=since)
+    by_helper = Event.objects.for_club(club).filter(uuid=OuterRef("source"), corrects_others=False)
+    order = ("day", "at", "device__uuid", "sequence", "source", "place_in_set")
+    what = ("drill__key", "drill_id", "unsafe", "state")
+    looked = ("decision__pk", "decision__watch_set", "decision__unnamed_fault")
+    found: QuerySet[Rep, tuple[Any, ...]] = (
+        rows.annotate(decision=FilteredRelation("looks", condition=DECIDES), by_helper=Exists(by_helper))
+        .order_by(*order)
+        .values_list(*order, *what, *looked, "by_helper")
+    )
+    return found
+
+
+def _all_faults(club: Club, athlete_id: UUID, since: date) -> dict[int, list[SeenFault]]:
+    found: defaultdict[int, list[SeenFault]] = defaultdict(list)
+    rows = LookFault.objects.for_club(club).filter(
+        look__deciding=True, look__rep__athlete_id=athlete_id, look__rep__day__gte=since
+    )
+    for look, *fault in rows.values_list("look_id", "fault__key", "checkpoint__key", "inside"):
+        found[look].append(SeenFault(*fault))
+    return found
+
+
+def athlete_there(club: Club, athlete_id: UUID) -> bool:
+    """An erased athlete is not."""
+    return Athlete.objects.for_club(club).filter(pk=athlete_id).exists()
 
 
 # --- for boards and pages --------------------------------------------------------------------------

@@ -1,13 +1,15 @@
 """Opening, closing and settling by risk class, case by case."""
 
+from datetime import date, timedelta
 from uuid import UUID
 
 import pytest
 
 from athletes.core.gates import lost_openings, need_tests, standing, standings, to_ask
-from athletes.core.progression import Drill, Progression, Risk, UnknownDrill
+from athletes.core.opening import replay
+from athletes.core.progression import Drill, Edition, Editions, Progression, Risk, UnknownDrill
 from athletes.core.standing import Book, ChangeKind, ClosedBy, DecisionKind, Lack, OpenedBy, SettledBy, Standing
-from tests.athletes.opening_stream import DEFAULTS, PROGRESSION, replayed
+from tests.athletes.opening_stream import DEFAULTS, PROGRESSION, START, replayed, stream
 
 TOUCH, PLACE, EASIER, START_OVER = (
     DecisionKind.TOUCH,
@@ -255,7 +257,6 @@ def test_a_need_added_later_does_not_close_what_was_practised():
 @pytest.mark.parametrize(
     "drills",
     [
-        [Drill("wall", Risk.CONTACT)],
         [Drill("run", Risk.MOVING), Drill("wall", Risk.CONTACT, ("run",), entry="hold")],
         [Drill("run", Risk.MOVING, ("nowhere",))],
         [Drill("run", Risk.MOVING, ("jog",)), Drill("jog", Risk.MOVING, ("run",))],
@@ -290,3 +291,36 @@ def test_an_opening_lost_to_a_correction_is_found():
 def test_each_change_names_its_cause():
     opened = replayed((0, "hold", "11111")).changes[0]
     assert (opened.kind, opened.cause.uuid) == (ChangeKind.OPENED, UUID(int=4))
+
+
+def test_a_contact_drill_that_names_no_entry_drill_opens_by_placement_alone():
+    progression = Progression.of([Drill("wall", Risk.CONTACT)])
+    touched = replayed((0, "wall", DecisionKind.TOUCH), progression=progression).book
+    assert standing(touched, "wall", progression) is Standing.NOT_OPEN
+    assert to_ask(touched, progression, DEFAULTS) == ()
+    placed = replayed((0, "wall", DecisionKind.PLACE), progression=progression).book
+    assert standing(placed, "wall", progression) is Standing.OPEN
+
+
+def test_what_was_open_by_the_old_needs_stays_open_and_the_rest_goes_by_the_new_ones():
+    before = (Drill("hold", Risk.FLOOR), Drill("walk", Risk.FLOOR, ("hold",)), Drill("jog", Risk.FLOOR, ("walk",)))
+    after = (*before[:2], Drill("jog", Risk.FLOOR, ("walk", "new")), Drill("new", Risk.FLOOR, ("hold",)))
+    changed = Editions([Edition(date.min, before), Edition(START + timedelta(days=1), after)])
+    items = stream((0, "hold", "11111"), (0, "walk", "11111"), (1, "hold", "1"), (1, "walk", "1"))
+    book = replay({}, START, items, changed, DEFAULTS).book
+    assert standing(book, "jog", changed.latest) is Standing.OPEN
+    late = stream((0, "hold", "11111"), (0, "walk", "1111"), (1, "walk", "1"))
+    assert standing(replay({}, START, late, changed, DEFAULTS).book, "jog", changed.latest) is Standing.NOT_OPEN
+
+
+def test_a_rep_of_a_drill_from_before_it_was_in_the_progression_is_folded_as_the_drill_came():
+    first = (Drill("hold", Risk.FLOOR),)
+    changed = Editions(
+        [Edition(date.min, first), Edition(START + timedelta(days=9), (*first, Drill("new", Risk.FLOOR)))]
+    )
+    assert replay({}, START, stream((0, "new", "11")), changed, DEFAULTS).book.track("new").state.reps == 2
+
+
+def test_a_rep_at_a_contact_drill_that_is_not_open_is_said():
+    kinds = [change.kind for change in replayed((0, "wall", "1")).changes]
+    assert kinds == [ChangeKind.TRIED_UNOPENED]

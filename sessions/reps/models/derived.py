@@ -68,6 +68,7 @@ class Rep(ClubOwned):
         indexes = [
             models.Index(fields=["athlete", "drill", "day"], name="reps_by_athlete_drill_day"),
             models.Index(fields=["athlete", "-at"], name="reps_of_an_athlete"),
+            models.Index(fields=["athlete", "day"], name="reps_by_athlete_day"),
             models.Index(fields=["practice", "at"], name="reps_of_a_practice"),
             models.Index(fields=["club", "source"], name="reps_by_source"),
         ]

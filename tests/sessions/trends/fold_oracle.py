@@ -33,27 +33,33 @@ def empty() -> dict[str, Any]:
             "since_unsafe": None}  # fmt: skip
 
 
+def after(state: dict[str, Any], day: Any, said: str) -> dict[str, Any]:
+    """The state after one more rep, one of "good", "bad", "not seen", "unsafe"."""
+    state = dict(state)
+    if said == "unsafe":
+        state["since_unsafe"] = 0
+    elif said in ("good", "bad"):
+        y = 1 if said == "good" else 0
+        gap = (day - state["last_day"]).days if state["last_day"] else 0
+        f = 2 ** (-1 / 15) * 2 ** (-gap / 42)
+        state["good"] = f * state["good"] + y
+        state["bad"] = f * state["bad"] + (1 - y)
+        step = math.log(0.40 / 0.65) if y else math.log(0.60 / 0.35)
+        state["slip"] = min(5.0, max(0.0, state["slip"] + step))
+        state["reps"] += 1
+        state["days"] += state["last_day"] != day
+        state["last_day"] = day
+        state["recent"] = (state["recent"] + str(y))[-5:]
+        if state["since_unsafe"] is not None:
+            state["since_unsafe"] += 1
+    return state
+
+
 def folded(reps: Iterable[tuple[Any, str]]) -> Iterator[tuple[Any, dict[str, Any]]]:
-    """The state after each rep, given as (day, one of "good", "bad", "not seen", "unsafe")."""
+    """The state after each rep, given as (day, what it said)."""
     state = empty()
     for day, said in reps:
-        state = dict(state)
-        if said == "unsafe":
-            state["since_unsafe"] = 0
-        elif said in ("good", "bad"):
-            y = 1 if said == "good" else 0
-            gap = (day - state["last_day"]).days if state["last_day"] else 0
-            f = 2 ** (-1 / 15) * 2 ** (-gap / 42)
-            state["good"] = f * state["good"] + y
-            state["bad"] = f * state["bad"] + (1 - y)
-            step = math.log(0.40 / 0.65) if y else math.log(0.60 / 0.35)
-            state["slip"] = min(5.0, max(0.0, state["slip"] + step))
-            state["reps"] += 1
-            state["days"] += state["last_day"] != day
-            state["last_day"] = day
-            state["recent"] = (state["recent"] + str(y))[-5:]
-            if state["since_unsafe"] is not None:
-                state["since_unsafe"] += 1
+        state = after(state, day, said)
         yield day, state
 
 

@@ -16,7 +16,7 @@ from athletes.models import Readiness, ReadinessDay
 from sessions.trends import bare_counts
 from sessions.trends.models import DayCheckpoint, DayDrill, DayFault, DayPair
 from tests.builders import DAY
-from tests.sessions.trends import fold_oracle
+from tests.sessions.trends import fold_oracle, standing_oracle
 from tests.sessions.trends.generated_club import GeneratedClub
 from tests.sessions.trends.rep_builders import roll_up
 
@@ -89,16 +89,16 @@ def test_a_rebuild_makes_the_figures_again_from_nothing(generated: GeneratedClub
     assert check_counts() == 0
 
 
-def test_without_the_tests_the_command_says_that_readiness_was_not_checked(
+def test_without_the_tests_the_command_says_that_readiness_and_standing_were_not_checked(
     generated: GeneratedClub, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("sessions.trends.management.commands.check_counts.ORACLE", "nowhere.fold_oracle")
+    monkeypatch.setattr("sessions.trends.management.commands.check_counts.ORACLES", ("nowhere.fold_oracle",))
     errors = StringIO()
     call_command("check_counts", stdout=StringIO(), stderr=errors)
-    assert "Readiness was not checked" in errors.getvalue()
+    assert "Readiness and standing were not checked" in errors.getvalue()
 
 
-@pytest.mark.parametrize("module", [bare_counts, fold_oracle])
+@pytest.mark.parametrize("module", [bare_counts, fold_oracle, standing_oracle])
 def test_the_oracles_import_nothing_of_what_they_judge(module: object) -> None:
     tree = ast.parse(Path(module.__file__).read_text(encoding="utf-8"))
     imported = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}

@@ -13,9 +13,10 @@ from django.db.models import F, Sum
 from club.models import Duty
 from sessions.trends import bare_counts
 
-KINDS = ("day_counts", "pair_counts", "drill_counts")
-ORACLE = "tests.sessions.trends.fold_oracle"
+KINDS = ("day_counts", "pair_counts", "drill_counts", "standing", "progression")
+ORACLES = ("tests.sessions.trends.fold_oracle", "tests.sessions.trends.standing_oracle")
 SHOWN = 20
+Oracle = Callable[[], list[str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,16 +28,16 @@ class Moment:
 
 
 class Command(BaseCommand):
-    help = "Counts differences between the stored day counts and readiness and what the reps say. 0 is well."
+    help = "Counts differences between the stored counts, readiness and standings and what the reps say. 0 is well."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--wait", type=float, default=0.0, help="seconds to wait until no roll-up is due")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        oracle = _readiness_oracle()
-        if oracle is None:
-            self.stderr.write("Readiness was not checked: its oracle comes with the tests, which are not here.")
-        found, moment = self._look(oracle, time.monotonic() + options["wait"])
+        oracles = [oracle for name in ORACLES if (oracle := _oracle(name))]
+        if len(oracles) < len(ORACLES):
+            self.stderr.write("Readiness and standing were not checked: their oracles come with the tests.")
+        found, moment = self._look(oracles, time.monotonic() + options["wait"])
         for line in found[:SHOWN]:
             self.stderr.write(line)
         if moment.due:
@@ -45,12 +46,12 @@ class Command(BaseCommand):
         if found or moment.due:
             raise CommandError("The stored figures are not what the reps say." if found else "The roll-up is behind.")
 
-    def _look(self, oracle: Callable[[], list[str]] | None, until: float) -> tuple[list[str], Moment]:
+    def _look(self, oracles: list[Oracle], until: float) -> tuple[list[str], Moment]:
         """A difference stands if nobody asked for a roll-up, and none was due, while we looked; or if time is up."""
         while True:
             before = _moment()
             found = [line for table in bare_counts.TABLES for line in bare_counts.differences(table)]
-            found += oracle() if oracle else []
+            found += [line for oracle in oracles for line in oracle()]
             if (not before.due and _moment() == before) or time.monotonic() >= until:
                 return found, before
             while _moment().due and time.monotonic() < until:
@@ -63,12 +64,12 @@ def _moment() -> Moment:
     return Moment(due=duties.filter(done__lt=F("asked")).count(), asked=asked)
 
 
-def _readiness_oracle() -> Callable[[], list[str]] | None:
-    """The plain fold of the tests, where they are installed."""
+def _oracle(name: str) -> Oracle | None:
+    """A plain fold of the tests, where they are installed."""
     try:
-        differences: Callable[[], list[str]] = import_module(ORACLE).differences
+        differences: Oracle = import_module(name).differences
     except ModuleNotFoundError as missing:
-        if missing.name is None or not ORACLE.startswith(missing.name):
+        if missing.name is None or not name.startswith(missing.name):
             raise
         return None
     return differences

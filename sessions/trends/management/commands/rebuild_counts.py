@@ -3,13 +3,17 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
+from django.utils import timezone
 
+from athletes.actions.standing import adopt_progression
+from athletes.queries.standing import athletes_of
+from club.clock import club_today
 from club.models import Club
 from sessions.trends import actions, queries
 
 
 class Command(BaseCommand):
-    help = "Makes all day counts and readiness again from the reps, athlete by athlete and drill by drill."
+    help = "Makes day counts, readiness and standings again from reps and decisions, athlete by athlete."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--club", help="address of one club; all clubs if left out")
@@ -27,4 +31,9 @@ def _rebuild(club: Club) -> int:
     for pair in pairs:
         with transaction.atomic():
             actions.roll_up_pair(club, pair)
+    with transaction.atomic():
+        adopt_progression(club=club, today=club_today(club))
+    for athlete_id in athletes_of(club):
+        with transaction.atomic():
+            actions.rebuild_standing(club, athlete_id, timezone.now())
     return len(pairs)
