@@ -1,8 +1,8 @@
 """The background work of athletes.
 
 ``old_roster``   key ``<draft id>``: a roster's file is thrown away after a day, imported or not.
-``progression``  key ``all``: left by whoever changes drills, needs, risk classes or entry drills. Notes what is in force
-from today on and asks that everybody's book is folded again.
+``progression``  key ``all``: left by whoever changes drills, needs, risk classes or entry drills. Notes what is in
+force from today on and asks that everybody's book is folded again.
 """
 
 from uuid import UUID

@@ -81,8 +81,6 @@ def place(*, by: Member, athlete: Athlete, drill: Drill, day: date, now: datetim
     by = _deciding(by)
     with transaction.atomic():
         stand = _lock(by, athlete, drill, day)
-        if stand.is_open:
-            raise CannotDecide(_("It is open already."))
         rows = [_row(by, athlete, drill, DecisionKind.PLACE, stand, day, now, seen)]
         stands = standing_queries.stands(by, [athlete])
         for step, below in enumerate(_below(by, drill), start=1):

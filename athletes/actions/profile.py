@@ -6,10 +6,21 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils.translation import gettext_noop
 
+from athletes.actions.decisions import place
 from athletes.models import Athlete, AthleteNote, Squad
 from club import audit
 from club.members import Member
 from club.models import Person
+
+__all__ = [
+    "add_athlete",
+    "add_note",
+    "add_squad",
+    "edit_athlete",
+    "place",
+    "remove_note",
+    "rename_squad",
+]
 
 
 def add_squad(*, by: Member, name: str) -> Squad:

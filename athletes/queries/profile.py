@@ -8,16 +8,14 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from athletes.core import poles as pole_core
-from athletes.core.sequence import Place
-from athletes.core.standing import Decision, DecisionKind
 from athletes.models import (
     Athlete,
     AthleteNote,
     CardLook,
+    Decision,
     EmergencyCard,
     Measurement,
     NotebookEntry,
-    Placement,
     Pole,
     Restriction,
     Squad,
@@ -115,18 +113,10 @@ def entries(member: Member, athlete: Athlete) -> list[NotebookEntry]:
     return list(rows.select_related("drill", "pole").order_by("-on", "-pk")[:SHOWN_ENTRIES])
 
 
-def placements(member: Member, athlete: Athlete) -> list[Placement]:
-    rows = Placement.objects.for_member(member).filter(athlete=athlete)
+def placements(member: Member, athlete: Athlete) -> list[Decision]:
+    """ "Placed here by … on …", newest first; what was taken back is left out."""
+    rows = Decision.objects.for_member(member).filter(athlete=athlete, kind=Decision.Kind.PLACE, taken_back_by=None)
     return list(rows.select_related("drill", "by"))
-
-
-def placement_decisions(club: Club, athlete: Athlete) -> list[Decision]:
-    """The placements as the fold of standings takes them, in order. Only a head coach can have made one."""
-    rows = Placement.objects.for_club(club).filter(athlete=athlete).select_related("drill").order_by("day", "at")
-    return [
-        Decision(Place(row.day, row.at, "", 0, row.pk), row.drill.key, DecisionKind.PLACE, by_head_coach=True)
-        for row in rows
-    ]
 
 
 def drills_in_use(member: Member) -> QuerySet[Drill]:

@@ -19,14 +19,15 @@ from athletes.forms.fields import LengthField, MassField
 from athletes.models import (
     AthleteNote,
     CardLook,
+    Decision,
     EmergencyCard,
     Measurement,
     NotebookEntry,
-    Placement,
     Pole,
     Restriction,
 )
 from athletes.queries import profile as queries
+from athletes.queries.standing import decisions_since
 from club.clock import club_today
 from club.erasure import erase_person
 from club.members import Member
@@ -244,9 +245,9 @@ def test_athletes_read_their_own_notebook_and_poles_by_tag(cast: Cast, coach: Me
 def test_a_placement_is_on_record_and_is_a_decision_of_the_head_coach(cast: Cast) -> None:
     drill = make_drill(cast.club, risk="contact", adult="contact")
     page(cast.head_coach, f"athletes/{cast.vaulter.pk}/place/", drill=drill.key, seen="walks it at two clubs")
-    row = Placement.objects.get()
+    row = Decision.objects.get()
     assert (row.by, row.drill) == (cast.head_coach.person, drill)
-    (decision,) = queries.placement_decisions(cast.club, cast.vaulter)
+    (decision,) = decisions_since(cast.club, cast.vaulter.pk, row.day)
     assert (decision.kind, decision.by_head_coach, decision.drill) == (DecisionKind.PLACE, True, drill.key)
     assert decision.place.uuid == row.pk and decision.day == row.day
     text = page(cast.head_coach, f"athletes/{cast.vaulter.pk}/profile/")

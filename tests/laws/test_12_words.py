@@ -92,7 +92,7 @@ def _into_greek(model: type[models.Model]) -> None:
         values |= {name: [text.translate(GREEK) for text in getattr(row, name)] for name in lists}
         changed = {name: value for name, value in values.items() if value is not None}
         if changed:
-            model._default_manager.filter(pk=row.pk).update(**changed)
+            model._base_manager.filter(pk=row.pk).update(**changed)
 
 
 class Words(HTMLParser):

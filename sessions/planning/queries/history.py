@@ -13,7 +13,7 @@ from django.db.models import Count, Max, Min, Q, Sum
 from athletes.core.progression import Drill as Step
 from athletes.core.progression import Progression, Risk
 from athletes.core.readiness import State
-from athletes.models import Athlete, NotebookEntry, Placement, Readiness, Squad
+from athletes.models import Athlete, Decision, NotebookEntry, Readiness, Squad
 from athletes.queries import state_of
 from club.members import Member
 from drills.models import Drill, DrillCheckpoint, Need, Remedy
@@ -96,7 +96,7 @@ def _readiness(found: History, member: Member, practice: Practice, ids: Sequence
         if state.day:
             found.last[row.athlete_id, row.drill.key] = state.day
             _saw(found, row.athlete_id, state.day, practice)
-    placements = Placement.objects.for_member(member).filter(athlete__in=ids)
+    placements = Decision.objects.for_member(member).filter(athlete__in=ids, kind="place", taken_back_by=None)
     for athlete, drill in placements.values_list("athlete_id", "drill__key"):
         found.placed[athlete].add(drill)
 

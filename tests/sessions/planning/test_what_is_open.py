@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from athletes.models import NotebookEntry, Placement, Pole
-from drills.models import Activity, Link, Remedy
+from athletes.models import Decision, NotebookEntry, Pole
+from drills.models import Activity, Drill, Link, Remedy
 from sessions.planning.core.problem import Facts, Option, Why
 from sessions.planning.queries import pose
 from sessions.practices.models import Assignment
@@ -66,18 +66,22 @@ def test_a_moving_need_is_met_by_the_low_end_of_its_range(ground: Ground) -> Non
     assert "drill:sprint" in open_drills(ground)
 
 
+def place_at(ground: Ground, drill: Drill) -> None:
+    Decision.objects.create(
+        club=ground.cast.club, athlete=ground.cast.vaulter, drill=drill, kind="place", at=aware(DAY), day=DAY
+    )
+
+
 def test_a_contact_drill_is_never_open_by_figures_nor_by_placement(ground: Ground) -> None:
     wall = make_drill(ground.cast.club, key="wall", risk="contact", needs=[ground.walk], entry_drill=ground.walk)
     for drill in (ground.hold, ground.walk, wall):
         state(ground.cast.vaulter, drill, good=20.0, bad=0.0, reps=60, days=9)
-    Placement.objects.create(club=ground.cast.club, athlete=ground.cast.vaulter, drill=wall, at=aware(DAY), day=DAY)
+    place_at(ground, wall)
     assert "drill:walk" in open_drills(ground) and "drill:wall" not in open_drills(ground)
 
 
 def test_a_placement_opens_a_floor_drill(ground: Ground) -> None:
-    Placement.objects.create(
-        club=ground.cast.club, athlete=ground.cast.vaulter, drill=ground.walk, at=aware(DAY), day=DAY
-    )
+    place_at(ground, ground.walk)
     assert "drill:walk" in open_drills(ground)
 
 
