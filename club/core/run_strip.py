@@ -63,6 +63,8 @@ SIZES: dict[str, StripSize] = {
     "phone": StripSize(
         350, 170, 114, 14, carry_u=1.0, feet="soles", numbers=True, hand_line=True, box_deep=16, name="phone"
     ),
+    # A drill without a run: nobody steps on anything, so no soles, no step numbers and no hand to take off with.
+    "still": StripSize(350, 134, 114, 14, carry_u=1.0, feet="none", box_deep=16, name="phone"),
     "drill": StripSize(
         860, 176, 120, 26, carry_u=1.1, feet="soles", numbers=True, hand_line=True, box_deep=16, name="drill"
     ),

@@ -47,7 +47,7 @@ def run_strip(
     end: str = "box",
     label: str = "",
 ) -> SafeString:
-    """The run strip. size: mark, glyph, small, medium, phone, drill, wide or tablet.
+    """The run strip. size: mark, glyph, small, medium, phone, still, drill, wide or tablet.
 
     lit, flag, off: places, "6" to "1", "carry", "contact", "drop", "plant". steps: of the run; those beyond are dashed.
     Without a label it is hidden from screen readers: use that only beside words that say the same.

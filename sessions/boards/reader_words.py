@@ -36,6 +36,11 @@ def strip_label(hand: Hand, step: int | None) -> str:
     return _("%(steps)s; the %(step)s is marked") % {"steps": steps, "step": step_name(step)} if step else steps
 
 
+def still_label() -> str:
+    """What the strip of a drill without steps shows."""
+    return _("The part of the run that this drill is about. It is done standing; the rest is dashed.")
+
+
 def step_name(step: int) -> str:
     """Step 3 is the third-last."""
     return {

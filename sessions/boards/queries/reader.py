@@ -1,7 +1,7 @@
 """What an athlete and their guardians read. Only published practices, only what a coach released, only their own."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from uuid import UUID
 
@@ -108,6 +108,7 @@ class Task:
     dose: str
     strip: Strip | None
     flag: str
+    size: str
     foot_words: str
     strip_words: str
     cues: tuple[Cue, ...]
@@ -136,8 +137,9 @@ def _task(row: Assignment, athlete: Athlete, shown: dict[int, int], texts: dict[
     if drill is None:
         about = row.activity
         safety = _safety(about.safety, texts)
-        return Task(about.name, place, row.block.starts, about.about, (), "", None, "", "", "", (), safety)
-    cues = tuple(_cues(drill, shown))
+        return Task(about.name, place, row.block.starts, about.about, (), "", None, "", "", "", "", (), safety)
+    runs = bool(row.steps or drill.steps)
+    cues = tuple(cue if runs else replace(cue, step=None) for cue in _cues(drill, shown))
     step = next((cue.step for cue in cues if cue.step), None)
     strip = drill_strip(drill, row.steps)
     return Task(
@@ -147,13 +149,20 @@ def _task(row: Assignment, athlete: Athlete, shown: dict[int, int], texts: dict[
         purpose=drill.purpose,
         how=tuple(drill.how),
         dose=drill.dose,
-        strip=strip,
+        strip=strip if runs else _standing(strip),
         flag=str(step or ""),
-        foot_words=reader_words.foot_sentence(athlete.hand, step),
-        strip_words=reader_words.strip_label(athlete.hand, step),
+        size="phone" if runs else "still",
+        foot_words=reader_words.foot_sentence(athlete.hand, step) if runs else "",
+        strip_words=reader_words.strip_label(athlete.hand, step) if runs else reader_words.still_label(),
         cues=cues,
         safety=_safety(drill.safety, texts),
     )
+
+
+def _standing(strip: Strip) -> Strip:
+    """Of a drill without steps: what it is not about is not part of it, and there is no run that ends at a box."""
+    lit = strip.lit.split()
+    return replace(strip, off=" ".join(place for place in ("carry", "drop", "plant", "contact") if place not in lit))
 
 
 def _safety(keys: Iterable[str], texts: dict[str, str]) -> tuple[str, ...]:

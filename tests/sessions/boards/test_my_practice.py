@@ -8,7 +8,9 @@ import pytest
 from django.utils import timezone
 
 from athletes.models import Restriction
+from club.roles import Permission
 from drills.models import Drill, Fault, SafetyText
+from sessions.boards.queries import reader
 from sessions.practices.models import AdultPresence, Assignment, Attendance, Practice
 from sessions.reps.models import RepNote
 from tests.builders import (
@@ -78,6 +80,7 @@ def test_a_cancelled_practice_is_said_first_and_the_next_one_follows(cast: Cast,
 
 def test_my_drills_come_in_order_with_my_hand_and_no_one_else_s(cast: Cast, squad) -> None:
     first, later = make_course(cast.club)
+    Drill.objects.update(steps=[6])
     practice = make_practice(cast.club, day=DAY, squads=[squad], **NOW)
     assign(practice, cast.vaulter, first, later)
     assign(practice, cast.team_mate, later, first)
@@ -89,6 +92,23 @@ def test_my_drills_come_in_order_with_my_hand_and_no_one_else_s(cast: Cast, squa
         response.content.decode()
     )
     assert "Bottom hand starts down on landing 6." in shown
+
+
+def test_a_standing_drill_says_nothing_about_a_run_and_dashes_what_it_is_not_about(cast: Cast, squad) -> None:
+    first, _later = make_course(cast.club)
+    assign(make_practice(cast.club, day=DAY, squads=[squad], **NOW), cast.vaulter, first)
+    response = get(cast.athlete, "my/")
+    task = response.content.decode().split("<details")[1].split("</details>")[0]
+    words = text_of(response)
+    assert "You take off" not in words and "soles" not in words and "sixth-last" not in task
+    assert 'class="foot' not in task and "It is done standing" in task
+    me = cast.athlete.acting(Permission.MY_READ)
+    strip = reader.tasks(me, cast.vaulter, Practice.objects.get().pk, DAY)[0].strip
+    assert strip is not None and (strip.lit, strip.off) == ("drop", "carry plant contact")
+    assert "Bottom hand starts down on landing 6." in words
+    Drill.objects.update(steps=[6])
+    walked = get(cast.athlete, "my/").content.decode().split("<details")[1]
+    assert "You take off from your left foot." in walked and 'class="foot' in walked
 
 
 def test_a_cue_is_called_only_where_a_released_practice_showed_the_need(cast: Cast, squad) -> None:
@@ -214,7 +234,7 @@ def test_the_number_of_queries_does_not_grow(
         client.get(f"/c/{cast.club.slug}/my/")
 
 
-QUERIES = 21
+QUERIES = 22
 
 
 def test_only_an_athlete_has_this_page(cast: Cast) -> None:
