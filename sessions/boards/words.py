@@ -163,7 +163,10 @@ def logged_words(done: int) -> str:
     return ngettext("%(n)d rep logged", "%(n)d reps logged", done) % {"n": done}
 
 
-def away_words(days: int | None) -> str:
+def away_words(days: int | None, looked_back: int = 0) -> str:
+    """days: None if not seen. looked_back: over how many days that was looked for, 0 if over all since they joined."""
+    if days is None and looked_back:
+        return ngettext("longer than %(days)d day", "longer than %(days)d days", looked_back) % {"days": looked_back}
     if days is None:
         return _("not seen yet")
     return ngettext("%(days)d day", "%(days)d days", days) % {"days": days}

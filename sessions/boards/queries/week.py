@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, time, timedelta
 from uuid import UUID
 
 from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery, Sum
@@ -31,6 +31,9 @@ from sessions.boards.queries.squad import (
 from sessions.boards.queries.told import Told, told
 from sessions.practices.models import Attendance, Block, Practice
 from sessions.trends.models import DayDrill
+
+SEEN_DAYS = 120
+"""How far back it is looked for when somebody was last seen; before that, "longer" says enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +125,11 @@ def week(member: Member, monday: date, today: date) -> Week:
         easier=advice.easier_total,
         away=len(absences),
     )
-    away = tuple(Away(one.athlete, one.name, one.came, words.away_words(one.days)) for one in absences)
+    long_with_us = {one.pk for one in roster if one.joined_on < today - timedelta(days=SEEN_DAYS)}
+    away = tuple(
+        Away(one.athlete, one.name, one.came, words.away_words(one.days, SEEN_DAYS * (one.athlete in long_with_us)))
+        for one in absences
+    )
     first = told(member, {practice.id: practice.zone for practice in shown}, with_day=True)
     return Week(days, totals, advice, away, tuple(_held_back(row) for row in held), first)
 
@@ -219,10 +226,11 @@ def not_seen(member: Member, roster: Sequence[Athlete], today: date) -> tuple[Ab
 
 
 def _last_seen(member: Member, today: date) -> dict[UUID, date]:
-    """The last day each was noted as there or did a rep."""
-    there = Attendance.objects.for_member(member).filter(state__in=THERE, practice__day__lte=today)
+    """The last day each was noted as there or did a rep, within the days looked back on."""
+    since = today - timedelta(days=SEEN_DAYS)
+    there = Attendance.objects.for_member(member).filter(state__in=THERE, practice__day__range=(since, today))
     last = dict(there.values_list("athlete").annotate(Max("practice__day")))
-    did = DayDrill.objects.for_member(member).filter(day__lte=today, done__gt=0)
+    did = DayDrill.objects.for_member(member).filter(day__range=(since, today), done__gt=0)
     for athlete, day in did.values_list("athlete").annotate(Max("day")):
         last[athlete] = max(day, last.get(athlete, day))
     return last

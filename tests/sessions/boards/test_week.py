@@ -6,8 +6,9 @@ import pytest
 from django.utils import timezone
 
 from athletes.models import Restriction
+from sessions.boards.queries import week as week_queries
 from sessions.practices.models import AdultPresence, Attendance, Practice
-from tests.builders import DAY, Cast, aware, make_block, make_practice, make_squad
+from tests.builders import DAY, Cast, aware, make_athlete, make_block, make_practice, make_squad
 from tests.sessions.boards.helpers import get, make_course, make_gate, practise, signed_in, text_of
 
 QUERIES = 26
@@ -118,6 +119,21 @@ def test_who_was_not_seen_for_ten_days_is_named_and_who_came_is_not(cast: Cast) 
     assert "Nandi K." in side and "12 days" in side and "Eero V." not in side
     assert "Came to 1 of the last 3 practices" in response.content.decode()
     assert "1 vaulter has not been seen for ten days or more" in text_of(response)
+
+
+def test_who_was_seen_before_the_days_looked_back_on_is_away_for_longer(cast: Cast) -> None:
+    squad = make_squad(cast.club, cast.vaulter, cast.team_mate)
+    for gap in (week_queries.SEEN_DAYS + 1, 1):
+        practice = make_practice(cast.club, day=DAY - timedelta(days=gap), squads=[squad], published_at=timezone.now())
+        attend(practice, cast.team_mate if gap == 1 else cast.vaulter)
+    new = make_athlete(cast.club, joined_on=DAY - timedelta(days=20))
+    squad.athletes.add(new)
+    assert "longer than 120 days" in text_of(get(cast.head_coach, "week/")).split("Not seen lately")[1]
+    assert "not seen yet" in text_of(get(cast.head_coach, "week/")).split("Not seen lately")[1]
+    attend(make_practice(cast.club, day=DAY - timedelta(days=week_queries.SEEN_DAYS), squads=[squad]), cast.vaulter)
+    assert "120 days" in text_of(get(cast.head_coach, "week/")) and "longer" not in text_of(
+        get(cast.head_coach, "week/")
+    )
 
 
 def test_who_did_a_rep_was_seen_though_nobody_took_the_roll(cast: Cast) -> None:
