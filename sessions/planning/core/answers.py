@@ -74,11 +74,7 @@ def _views(ground: Ground, draft: Draft) -> list[_View]:
     """Each block with what had gathered before it."""
     views, running = [], Running()
     for seated in draft.blocks:
-        before = Running(
-            running.done.copy(), running.served.copy(), running.load.copy(), set(running.warm), dict(running.last),
-            running.moves.copy(),
-        )  # fmt: skip
-        views.append(_View(ground, seated, before))
+        views.append(_View(ground, seated, running.copy()))
         again = Block(ground, seated.block, running)
         again.sites = views[-1].block.sites
         again.book()

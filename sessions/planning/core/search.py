@@ -8,7 +8,7 @@ from sessions.planning.core.ground import FIRST, LAST, Ground
 from sessions.planning.core.groups import Groups, form_groups
 from sessions.planning.core.problem import Answer, Problem
 from sessions.planning.core.seats import Draft, Place
-from sessions.planning.core.weigh import Homes, draft
+from sessions.planning.core.weigh import Drafts, Homes
 
 LIMIT = 400
 """Plans weighed after the start where nobody says otherwise."""
@@ -37,7 +37,7 @@ class LocalSearch:
         ground = Ground(problem)
         groups = form_groups(ground)
         if not ground.blocks or not groups:
-            return answer(ground, groups, draft(ground, groups, ()), 0)
+            return answer(ground, groups, Drafts(ground).draft(groups, ()), 0)
         search = _Search(ground, Dice(seed), limit)
         best = search.run(search.by_chance(groups) if self.random_start else search.greedy(groups))
         return answer(ground, best.groups, best.draft, search.tried)
@@ -45,13 +45,13 @@ class LocalSearch:
 
 class _Search:
     def __init__(self, ground: Ground, dice: Dice, limit: int) -> None:
-        self.ground, self.dice, self.limit = ground, dice, limit
+        self.ground, self.dice, self.limit, self.drafts = ground, dice, limit, Drafts(ground)
         self.tried = 0
         self.known: dict[tuple[int, tuple[str, ...]], tuple[Place | None, ...]] = {}
 
     def weigh(self, groups: Groups, homes: Homes) -> _Try:
         self.tried += 1
-        return _Try(groups, homes, draft(self.ground, groups, homes))
+        return _Try(groups, homes, self.drafts.draft(groups, homes))
 
     def choices(self, block: int, group: tuple[str, ...]) -> tuple[Place | None, ...]:
         """Places where half of the group at least may be; none at all if there is no such place."""

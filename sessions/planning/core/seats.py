@@ -26,6 +26,11 @@ class Running:
     last: dict[str, str | None] = field(default_factory=dict)
     moves: dict[str, int] = field(default_factory=lambda: defaultdict(int))
 
+    def copy(self) -> "Running":
+        return Running(
+            self.done.copy(), self.served.copy(), self.load.copy(), set(self.warm), self.last.copy(), self.moves.copy()
+        )
+
 
 @dataclass(slots=True)
 class Seated:
