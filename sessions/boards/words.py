@@ -97,6 +97,22 @@ def _plan_words(plan: Plan, n: int) -> str:
     return words[plan] % {"n": n}
 
 
+def _only_plan_words(plan: Plan) -> str:
+    return {
+        Plan.HELD: pgettext("the one practice of a week", "held"),
+        Plan.NOT_HELD: pgettext("the one practice of a week", "not held"),
+        Plan.PUBLISHED: pgettext("the one practice of a week", "published"),
+        Plan.DRAFT: pgettext("the one practice of a week", "a draft"),
+        Plan.NO_PLAN: pgettext("the one practice of a week", "without a plan"),
+        Plan.CANCELLED: pgettext("the one practice of a week", "cancelled"),
+    }[plan]
+
+
+def where_words(squads: Sequence[str], venue: str) -> str:
+    """ "Swifts and Terns at Quarry Track"; the venue alone where no squad is named."""
+    return _("%(squads)s at %(venue)s") % {"squads": listed(squads), "venue": venue} if squads else venue
+
+
 def plan_name(plan: Plan) -> str:
     return {
         Plan.HELD: _("Held"),
@@ -109,14 +125,19 @@ def plan_name(plan: Plan) -> str:
 
 
 def practices_sentence(figures: WeekFigures) -> str:
-    """ "4 practices: 1 held, 1 published, 2 without a plan, 1 of them today." """
+    """ "4 practices, 1 of them today: 1 held, 1 published, 2 without a plan."; "1 practice, today: published." """
     n = figures.practices
     if not n:
         return _("No practice this week.")
-    parts = [_plan_words(plan, figures.plans[plan]) for plan in Plan if figures.plans.get(plan)]
-    if figures.today:
-        parts.append(ngettext("%(n)d of them today", "%(n)d of them today", figures.today) % {"n": figures.today})
+    there = [plan for plan in Plan if figures.plans.get(plan)]
+    if n == 1:
+        lead = _("1 practice, today: %(kind)s.") if figures.today else _("1 practice: %(kind)s.")
+        return lead % {"kind": _only_plan_words(there[0])}
+    parts = [_plan_words(plan, figures.plans[plan]) for plan in there]
     count = ngettext("%(n)d practice", "%(n)d practices", n) % {"n": n}
+    if figures.today:
+        today = ngettext("%(n)d of them today", "%(n)d of them today", figures.today) % {"n": figures.today}
+        count = f"{count}, {today}"
     return _("%(practices)s: %(kinds)s.") % {"practices": count, "kinds": ", ".join(parts)}
 
 

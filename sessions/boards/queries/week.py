@@ -59,6 +59,10 @@ class PracticeOfDay:
         return words.plan_name(self.plan)
 
     @property
+    def where(self) -> str:
+        return words.where_words(self.squads, self.venue)
+
+    @property
     def turnout(self) -> str:
         """Who came, or how many are expected. Where nobody took the roll and no rep was logged, that is said."""
         if self.came or (self.plan is Plan.HELD and self.roll_taken):
@@ -136,7 +140,7 @@ def week(member: Member, monday: date, today: date) -> Week:
 
 def _held_back(row: Restriction) -> HeldBack:
     sentence = words.restriction_sentence(row.what, row.ends_on, row.needs_clearance)
-    return HeldBack(f"{row.athlete}:", sentence)
+    return HeldBack(f"{row.athlete}:", words.reported_sentence(sentence) if row.unanswered else sentence)
 
 
 # Practices

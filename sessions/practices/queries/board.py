@@ -16,6 +16,9 @@ from sessions.practices.words import said
 
 GONE = {Attendance.State.OUT, Attendance.State.ABSENT}
 
+MORE_THAN_ENOUGH = 3
+"""Above so many times the least useful turns a number says nothing more (a reading aid, not a dose)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Chip:
@@ -30,13 +33,14 @@ class Chip:
 class Group:
     """One drill or activity in a cell. strip: None for activities. turns: each, 0 if none.
 
-    everyone: all who may still come are in it.
+    enough: more turns than anybody makes use of. everyone: all who may still come are in it.
     """
 
     name: str
     chips: tuple[Chip, ...]
     strip: Strip | None = None
     turns: int = 0
+    enough: bool = False
     everyone: bool = False
 
 
@@ -88,6 +92,11 @@ class Board:
     unsafe: tuple[str, ...]
     plan: Plan = field(repr=False)
     source: PlanRows = field(repr=False)
+
+    @property
+    def somebody_idle(self) -> bool:
+        """Whether in some block somebody has no place."""
+        return any(cell.idle for cell in self.rest.cells)
 
     @property
     def safety(self) -> tuple[SafetyText, ...]:
@@ -207,7 +216,8 @@ class _Maker:
             chips = tuple(Chip(self.rows.labels[row.athlete_id], row.athlete_id, row) for row in placed)
             strip = drill_strip(drill, steps) if drill else None
             everyone = {chip.athlete_id for chip in chips} >= self.coming
-            yield Group(str(drill or placed[0].activity), chips, strip, each if drill else 0, everyone)
+            enough = bool(drill) and each > MORE_THAN_ENOUGH * drill.least_turns
+            yield Group(str(drill or placed[0].activity), chips, strip, each if drill else 0, enough, everyone)
 
     def idle(self, block: Block) -> tuple[Chip, ...]:
         """Those without a place in the block who may still come."""

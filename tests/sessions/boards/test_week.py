@@ -43,12 +43,12 @@ def test_each_practice_stands_on_the_line_as_what_it_is(cast: Cast) -> None:
     make_practice(cast.club, day=DAY + timedelta(days=3), published_at=timezone.now(), cancelled_at=timezone.now())
     response = get(cast.head_coach, "week/")
     shown = text_of(response)
-    assert "4 practices: 1 published, 1 draft, 1 without a plan, 1 cancelled, 1 of them today." in shown
+    assert "4 practices, 1 of them today: 1 published, 1 draft, 1 without a plan, 1 cancelled." in shown
     assert "2 expected" in shown and "18:00" in shown
     for css in ('class="day now"', 'class="day draft"', 'class="day none"'):
         assert css in response.content.decode()
     before = text_of(get(cast.head_coach, f"week/?week={DAY - timedelta(days=1)}"))
-    assert "1 practice: 1 held." in before and "1 of 2 came" in before
+    assert "1 practice: held." in before and "1 of 2 came" in before
 
 
 def test_who_did_a_rep_counts_as_come_and_without_a_roll_no_number_is_claimed(cast: Cast) -> None:

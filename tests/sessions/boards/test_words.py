@@ -25,8 +25,9 @@ def week(plans: dict[Plan, int], today: int = 0, ahead: int = 0, easier: int = 0
     "figures,sentence",
     [
         (week({}), "No practice this week."),
-        (week({Plan.HELD: 1}), "1 practice: 1 held."),
-        (week({Plan.DRAFT: 1, Plan.PUBLISHED: 1}, today=1), "2 practices: 1 published, 1 draft, 1 of them today."),
+        (week({Plan.HELD: 1}), "1 practice: held."),
+        (week({Plan.PUBLISHED: 1}, today=1), "1 practice, today: published."),
+        (week({Plan.DRAFT: 1, Plan.PUBLISHED: 1}, today=1), "2 practices, 1 of them today: 1 published, 1 draft."),
         (
             week({Plan.NO_PLAN: 2, Plan.CANCELLED: 1, Plan.DRAFT: 2}),
             "5 practices: 2 drafts, 2 without a plan, 1 cancelled.",
@@ -151,6 +152,18 @@ def test_a_cell_says_who_what_and_the_range_and_an_empty_one_nothing() -> None:
 )
 def test_a_checkpoint_is_said_as_counts(faulty, watched, said) -> None:
     assert plain(words.watched_words(faulty, watched)) == said
+
+
+@pytest.mark.parametrize(
+    "squads,said",
+    [
+        ((), "Quarry Track"),
+        (("Terns",), "Terns at Quarry Track"),
+        (("Swifts", "Terns"), "Swifts and Terns at Quarry Track"),
+    ],
+)
+def test_squads_and_venue_are_told_apart(squads, said) -> None:
+    assert words.where_words(squads, "Quarry Track") == said
 
 
 @pytest.mark.parametrize("days,said", [(None, "not seen yet"), (1, "1 day"), (19, "19 days")])

@@ -166,6 +166,15 @@ def test_cancelling_twice_is_said_and_noted_once(scene: Scene, coach: Client) ->
     assert AuditEntry.objects.filter(kind="cancelled a practice").count() == 1
 
 
+def test_a_practice_says_which_squads_are_at_which_venue_and_who_sees_what(scene: Scene, coach: Client) -> None:
+    actions.publish(by=scene.planner, practice=scene.practice)
+    page = text(coach.get(scene.url("practice")))
+    assert "Terns at Quarry Track." in page and "athletes also see what they do." in page
+    scene.practice.squads.add(make_squad(scene.cast.club, name="Gannets"))
+    page = text(coach.get(scene.url("practice")))
+    assert "Terns and Gannets at Quarry Track." in page or "Gannets and Terns at Quarry Track." in page
+
+
 def test_cancelling_asks_once(scene: Scene, coach: Client) -> None:
     assert "Cancel this practice?" in text(coach.get(scene.url("practice")))
 

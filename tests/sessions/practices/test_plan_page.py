@@ -157,6 +157,25 @@ def test_everyone_without_a_place_joins_an_activity_at_no_station(scene: Scene, 
     assert {row.station for row in Assignment.objects.all()} == {None}
 
 
+@pytest.mark.parametrize(("least", "said"), [(7, "about 20 turns each"), (6, "more than enough turns")])
+def test_more_than_three_times_the_least_useful_turns_are_more_than_enough(
+    scene: Scene, coach: Client, least: int, said: str
+) -> None:
+    drill = make_drill(scene.cast.club, name="Carry walk", seconds_a_turn=60, least_turns=least)
+    assign(scene, coach, drill, scene.cast.vaulter)
+    for name in ("plan", "practice"):
+        page = text(coach.get(scene.url(name)))
+        assert said in page and ("turns each" in page) is ("each" in said)
+
+
+def test_the_key_explains_who_has_no_place_only_where_somebody_has_none(scene: Scene, coach: Client) -> None:
+    assert "has no place in this block" in text(coach.get(scene.url("plan")))
+    drill = make_drill(scene.cast.club, name="Carry walk")
+    assign(scene, coach, drill, scene.cast.vaulter, scene.cast.team_mate)
+    page = text(coach.get(scene.url("plan")))
+    assert "has no place in this block" not in page and "pinned: stays" in page
+
+
 def test_the_page_shows_the_place_the_turns_and_who_has_none(scene: Scene, coach: Client) -> None:
     assign(scene, coach, make_drill(scene.cast.club, name="Carry walk", seconds_a_turn=60), scene.cast.vaulter)
     page = text(coach.get(scene.url("plan")))
