@@ -37,6 +37,7 @@ class Permission(StrEnum):
     ATHLETE_READ = "athlete.read"
     ATHLETE_EDIT = "athlete.edit"
     RESTRICTION_REASON = "restriction.reason"
+    RESTRICTION_LAY = "restriction.lay"
     RESTRICTION_REPORT = "restriction.report"
     BODY_READ = "body.read"
     POLE_READ = "pole.read"
@@ -79,6 +80,7 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.ATHLETE_READ: _COACHES,
     Permission.ATHLETE_EDIT: _HEAD,
     Permission.RESTRICTION_REASON: _HEAD,
+    Permission.RESTRICTION_LAY: _COACHES,
     Permission.RESTRICTION_REPORT: {Role.GUARDIAN: _CHILD},
     Permission.BODY_READ: _HEAD,
     Permission.POLE_READ: _COACHES,

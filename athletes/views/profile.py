@@ -40,6 +40,7 @@ def athlete_profile(request: HttpRequest, member: Member, athlete: Athlete) -> H
         "entries": queries.entries(member, athlete),
         "may_edit": member.may(Permission.ATHLETE_EDIT),
         "may_run": member.may(Permission.PRACTICE_RUN),
+        "may_restrict": member.may(Permission.RESTRICTION_LAY),
         "tells_why": member.may(Permission.RESTRICTION_REASON),
         "body": _body(member, athlete),
     }

@@ -16,8 +16,9 @@ from club.roles import Permission
 from club.views.asking import ask
 
 
-@page(Permission.RESTRICTION_REASON, "GET", "POST", athlete=Athlete)
+@page(Permission.RESTRICTION_LAY, "GET", "POST", athlete=Athlete)
 def restrict_athlete(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
+    """Any coach's. Who lays it tells why; only whoever may read reasons reads that again, and lifts it."""
     form = forms.RestrictForm(request.POST or None, initial={"starts_on": club_today(member.club)})
     if form.is_valid():
         actions.restrict(by=member, athlete=athlete, **form.cleaned_data)

@@ -114,6 +114,18 @@ def test_assistants_see_what_is_excluded_and_not_why(cast: Cast, coach: Member) 
         assert "no box" in text and ("stitches" in text) is tells
 
 
+def test_an_assistant_lays_a_restriction_and_reads_the_reason_no_more(cast: Cast) -> None:
+    today = str(club_today(cast.club))
+    laid = {"what": "no box", "excludes": ["contact"], "starts_on": today, "reason": "stitches"}
+    said = page(cast.assistant, f"athletes/{cast.vaulter.pk}/restrict/", **laid)
+    assert "no box" in said and "stitches" not in said
+    row = Restriction.objects.get()
+    assert row.reason == "stitches" and in_force(row.value(), row.starts_on)
+    client = Client()
+    client.force_login(cast.assistant.person)
+    assert client.post(f"/c/{cast.club.slug}/athletes/restrictions/{row.pk}/lift/", {"x": 1}).status_code == 403
+
+
 def test_a_guardian_without_the_right_cannot_report(cast: Cast) -> None:
     client = Client()
     client.force_login(cast.parent.person)

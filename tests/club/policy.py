@@ -23,6 +23,7 @@ readiness.read       club        club       .        .        .         .
 athlete.read         club        club       .        .        .         .
 athlete.edit         club        .          .        .        .         .
 restriction.reason   club        .          .        .        .         .
+restriction.lay      club        club       .        .        .         .
 restriction.report   .           .          .        .        child     .
 body.read            club        .          .        .        .         .
 pole.read            club        club       .        .        .         .
@@ -114,7 +115,7 @@ edit_athlete         all         .          .        .        .         .
 add_note             all         .          .        .        .         .
 remove_note          all         .          .        .        .         .
 place_athlete        all         .          .        .        .         .
-restrict_athlete     all         .          .        .        .         .
+restrict_athlete     all         all        .        .        .         .
 answer_restriction   all         .          .        .        .         .
 lift_restriction     all         .          .        .        .         .
 report_restriction   .           .          .        .        own       .
