@@ -84,6 +84,7 @@ def roll_up(club: Club) -> None:
     with transaction.atomic():  # one commit for all
         for pair, found in pairs.items():
             _count_up(club, pair, found)
+    duties.drain(duties.QUICK, seconds=120)  # where each vaulter stands, which the counting asked for
 
 
 def _count_up(club: Club, pair: Pair, found: list[Duty]) -> None:
