@@ -151,12 +151,13 @@ class Stands:
         return stand_of(self.rows.get((athlete_id, drill.pk)), drill, drill.pk in self.needed)
 
 
-def stands(member: Member, athletes: Iterable[Athlete] | None = None) -> Stands:
-    """Of these athletes, or of everybody the member may see. Two queries."""
+def stands(member: Member, athletes: Iterable[Athlete] | None = None, needed: frozenset[int] | None = None) -> Stands:
+    """Of these athletes, or of everybody the member may see. Two queries; one if the drills with needs are given."""
     rows = Standing.objects.for_member(member)
     rows = rows if athletes is None else rows.filter(athlete__in=[athlete.pk for athlete in athletes])
-    needed = Need.objects.for_club(member.club).order_by().values_list("drill", flat=True).distinct()
-    return Stands({(row.athlete_id, row.drill_id): row for row in rows}, frozenset(needed))
+    if needed is None:
+        needed = frozenset(Need.objects.for_club(member.club).order_by().values_list("drill", flat=True).distinct())
+    return Stands({(row.athlete_id, row.drill_id): row for row in rows}, needed)
 
 
 def log_stands(member: Member, athletes: Iterable[Athlete]) -> Stands:

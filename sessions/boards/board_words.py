@@ -19,11 +19,12 @@ class CellWords:
         self.names = {state: advice_name(state) for state in CellState}
         self.counts: dict[int, str] = {}
 
-    def say(self, athlete: str, drill: str, state: CellState, figures: Figures | None) -> str:
-        """The whole cell in words; "" for an empty one."""
+    def say(self, athlete: str, drill: str, state: CellState, figures: Figures | None, shut: str = "") -> str:
+        """The whole cell in words; "" for an empty one. shut: that it is not open, where reps were counted."""
         if state is CellState.UNTRIED:
             return ""
-        said = self.pattern % {"athlete": athlete, "drill": drill, "advice": self.names[state]}
+        advice = f"{self.names[state]}, {shut}" if shut else self.names[state]
+        said = self.pattern % {"athlete": athlete, "drill": drill, "advice": advice}
         if figures is None or not figures.reps:
             return said
         ends = {"low": low_percent(figures.low), "high": high_percent(figures.high)}
@@ -57,6 +58,7 @@ KEY = (
     CellState.TOO_LITTLE_SEEN,
     CellState.EASIER_DRILL,
     CellState.NO_REPS,
+    CellState.UNTRIED,
     CellState.SETTLED,
     CellState.HELD,
 )

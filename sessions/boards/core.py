@@ -12,6 +12,7 @@ from hashlib import sha256
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from athletes.core.standing import Standing
 from drills.core.strip import Strip
 
 LONG_AWAY_DAYS = 10
@@ -132,8 +133,8 @@ def recent_reps(newest_first: Iterable[DayFigures], at_least: int = RECENT_REPS)
 
 
 class CellState(StrEnum):
-    """What a cell shows. UNTRIED: nothing is known. NO_REPS: tried, and no rep counted yet. AHEAD: settled, leads to
-    other drills, and none of them has been begun: there is something to decide."""
+    """What a cell shows. UNTRIED: not open, and nothing was counted. NO_REPS: open, and no rep counted yet. AHEAD:
+    settled, leads to other drills, and none of them has been begun: there is something to decide."""
 
     UNTRIED = "untried"
     NO_REPS = "no reps yet"
@@ -165,15 +166,20 @@ class Figures:
     days: int
 
 
-def cell_state(figures: Figures | None, *, held: bool, leads_on: bool) -> CellState:
+def cell_state(figures: Figures | None, standing: Standing, *, held: bool, leads_on: bool) -> CellState:
     """figures: None where the athlete never tried the drill. held: a restriction excludes it. leads_on: other drills
-    need this one, and none of them has counted reps."""
+    need this one, and none of them has counted reps. Figures of a drill that is not open are shown as they are."""
     if held:
         return CellState.HELD
-    if figures is None:
-        return CellState.UNTRIED
-    if figures.advice == CellState.SETTLED:
-        return CellState.AHEAD if leads_on else CellState.SETTLED
+    settled = CellState.AHEAD if leads_on else CellState.SETTLED
+    if figures is None or not figures.reps:
+        if standing is Standing.SETTLED:
+            return settled
+        return CellState.NO_REPS if standing is Standing.OPEN else CellState.UNTRIED
+    if figures.advice == CellState.EASIER_DRILL:
+        return CellState.EASIER_DRILL
+    if figures.advice == CellState.SETTLED or standing is Standing.SETTLED:
+        return settled
     return CellState(figures.advice)
 
 
@@ -199,13 +205,14 @@ class StageHead:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """words: all that the cell says, for those who do not see it."""
+    """words: all that the cell says, for those who do not see it. shut: reps were counted, and it is not open."""
 
     drill: str
     state: CellState
     figures: Figures | None
     first: bool
     words: str
+    shut: bool = False
 
     @property
     def has_bar(self) -> bool:
@@ -213,7 +220,7 @@ class Cell:
 
     @property
     def css(self) -> str:
-        return _CSS.get(self.state, "")
+        return f"{_CSS.get(self.state, '')}{' shut' if self.shut else ''}".strip()
 
 
 @dataclass(frozen=True, slots=True)

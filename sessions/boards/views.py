@@ -3,12 +3,16 @@
 from datetime import date, timedelta
 from typing import Any
 
+from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
-from athletes.models import Athlete, Squad
+from athletes.actions import decisions
+from athletes.models import Athlete, Decision, Notice, Squad
 from athletes.queries import SETTINGS, profile
 from club.clock import club_now, club_today
 from club.doors import page
@@ -16,22 +20,25 @@ from club.members import Member
 from club.roles import Permission
 from drills.models import Drill
 from sessions.boards import board_words, core, reader_words, words
+from sessions.boards.forms import DecideForm
 from sessions.boards.queries import athlete as athlete_queries
-from sessions.boards.queries import progression_map, reader, squad
+from sessions.boards.queries import deciding, progression_map, reader, squad
 from sessions.boards.queries import told as told_queries
 from sessions.boards.queries import week as week_queries
 from sessions.practices.models import Practice
 
 UNCHANGED = 204
 REPS_A_PAGE = 25
+SHOWN_DECISIONS = 20
 
 
 @page(Permission.WEEK_READ)
 def week(request: HttpRequest, member: Member) -> HttpResponse:
     """``?week=``: any day of the week wanted."""
-    today = club_today(member.club)
+    now = club_now(member.club)
+    today = now.date()
     days = core.week_of(_day(request.GET.get("week"), today))
-    shown = week_queries.week(member, days[0], today)
+    shown = week_queries.week(member, days[0], today, now)
     context = {
         "week": shown,
         "title": words.week_words(days),
@@ -96,25 +103,105 @@ def _squad(all_squads: list[Squad], wanted: str | None) -> Squad | None:
 @page(Permission.READINESS_READ, athlete=Athlete, drill=Drill)
 def board_cell(request: HttpRequest, member: Member, athlete: Athlete, drill: Drill) -> HttpResponse:
     """One cell in full: a fragment beside the board, or a page of its own. Stamped like the board."""
-    stand = squad.drill_stand(member, athlete, drill, club_today(member.club))
-    stamp = core.stamp(stand, athlete.pk, get_language())
-    if request.GET.get("stamp") == stamp:
+    shown = _cell(member, athlete, drill)
+    if request.GET.get("stamp") == shown["stamp"]:
         return HttpResponse(status=UNCHANGED)
-    context = {"stand": stand, "athlete": athlete, "drill": drill, "stamp": stamp, "settings": SETTINGS}
-    context["refreshed"] = "stamp" in request.GET
+    context = {**shown, "refreshed": "stamp" in request.GET}
     return render(request, "boards/parts/board_cell.html" if request.htmx else "boards/board_cell.html", context)
+
+
+def _cell(member: Member, athlete: Athlete, drill: Drill) -> dict[str, Any]:
+    cell = squad.drill_stand(member, athlete, drill, club_now(member.club))
+    stamp = core.stamp(cell, athlete.pk, get_language())
+    may_place = member.may(Permission.DECIDE) and member.may(Permission.ATHLETE_EDIT)
+    return {"cell": cell, "stand": cell.stand, "athlete": athlete, "drill": drill, "stamp": stamp,
+            "settings": SETTINGS, "may_place": may_place}  # fmt: skip
+
+
+@page(Permission.DECIDE, "POST", athlete=Athlete, drill=Drill)
+def decide(request: HttpRequest, member: Member, athlete: Athlete, drill: Drill) -> HttpResponse:
+    """One touch: the head coach decides, with or against the advice. Answers what was done, with its undo."""
+    form, now = DecideForm(request.POST), club_now(member.club)
+    back = form.cleaned_data.get("back", "") if form.is_valid() else ""
+    made, refused = None, _("That is no decision that can be made here. Nothing was kept.")
+    if form.is_valid():
+        recent = squad.recent_figures(member, athlete, drill)
+        try:
+            kind = form.cleaned_data["kind"]
+            made = decisions.decide(
+                by=member, athlete=athlete, drill=drill, kind=kind, today=now.date(), now=now, recent=recent
+            )
+        except decisions.CannotDecide as error:
+            refused = str(error)
+    if made is None and not request.htmx:
+        messages.error(request, refused)
+    return _decided(request, member, athlete, drill, back, made and deciding.done(member, made, now), refused)
+
+
+@page(Permission.DECIDE, "POST", decision=Decision)
+def take_back(request: HttpRequest, member: Member, decision: Decision) -> HttpResponse:
+    """As if it had not been decided, while it is fresh."""
+    now, back = club_now(member.club), request.POST.get("back", "")
+    try:
+        decisions.take_back(by=member, decision=decision, today=now.date(), now=now)
+    except decisions.CannotDecide as error:
+        messages.error(request, str(error))
+    if request.htmx and back == "cell":
+        return _decided(request, member, decision.athlete, decision.drill, back, None, "")
+    if request.htmx:
+        return HttpResponse(status=UNCHANGED, headers={"HX-Refresh": "true"})
+    return redirect(_place(member, decision.athlete, decision.drill, back))
+
+
+@page(Permission.DECIDE, "POST", notice=Notice)
+def set_aside(request: HttpRequest, member: Member, notice: Notice) -> HttpResponse:
+    """The head coach has read it."""
+    decisions.set_aside(by=member, notice=notice, now=club_now(member.club))
+    return HttpResponse("") if request.htmx else redirect("week", club=member.club.slug)
+
+
+def _decided(
+    request: HttpRequest,
+    member: Member,
+    athlete: Athlete,
+    drill: Drill,
+    back: str,
+    done: deciding.Done | None,
+    refused: str,
+) -> HttpResponse:
+    """The fragment in whose place the button stood, or the page it stood on."""
+    if not request.htmx or back == "athlete":
+        return redirect(_place(member, athlete, drill, back))
+    if back == "cell":
+        context = {**_cell(member, athlete, drill), "refused": refused if done is None else ""}
+        return render(request, "boards/parts/board_cell.html", context)
+    context = {"done": done, "athlete": athlete, "drill": drill, "refused": refused}
+    return render(request, "boards/parts/decided_row.html", context)
+
+
+def _place(member: Member, athlete: Athlete, drill: Drill, back: str) -> str:
+    club = member.club.slug
+    if back == "cell":
+        return reverse("board_cell", kwargs={"club": club, "athlete": athlete.pk, "drill": drill.key})
+    if back == "athlete":
+        return reverse("athlete_page", kwargs={"club": club, "athlete": athlete.pk}) + "#decisions"
+    return reverse("week", kwargs={"club": club}) + "#advice"
 
 
 @page(Permission.ATHLETE_READ, athlete=Athlete)
 def athlete_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
     today = club_today(member.club)
+    decided, decided_total = deciding.timeline(member, athlete, club_now(member.club), SHOWN_DECISIONS)
     paged = Paginator(athlete_queries.reps(member, athlete), REPS_A_PAGE).get_page(request.GET.get("page"))
     context = {
         "athlete": athlete,
         "squads": words.listed([one.name for one in athlete.squads.all()]),
         "hand_words": words.hand_sentence(athlete.hand),
         "held_back": athlete_queries.held_back(member, athlete, today),
-        "stands": squad.athlete_stands(member, athlete, today),
+        "standings": squad.athlete_standings(member, athlete, today),
+        "decisions": decided,
+        "decisions_total": decided_total,
+        "may_place": member.may(Permission.DECIDE) and member.may(Permission.ATHLETE_EDIT),
         "checkpoints": athlete_queries.checkpoints_of_late(member, athlete, today),
         "faults": athlete_queries.faults_of_late(member, athlete, today),
         "look_back": athlete_queries.LOOK_BACK_DAYS,

@@ -210,8 +210,8 @@ def recent_sentence(recent: RecentReps) -> str:
 
 def advice_name(state: CellState) -> str:
     return {
-        CellState.UNTRIED: _("not tried"),
-        CellState.NO_REPS: _("no reps counted yet"),
+        CellState.UNTRIED: _("not open yet"),
+        CellState.NO_REPS: _("open, no reps counted yet"),
         CellState.TOO_LITTLE_SEEN: _("too little seen"),
         CellState.KEEP_ON: _("keep on"),
         CellState.EASIER_DRILL: _("easier drill"),

@@ -27,7 +27,20 @@ from tests.club.world import PASSWORD, World, batch, event
 from tests.laws.addresses import Address, addresses
 
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
-KINDS = ("practice", "station", "block", "assignment", "fill", "athlete", "drill", "person", "link", "duty")
+KINDS = (
+    "practice",
+    "station",
+    "block",
+    "assignment",
+    "fill",
+    "athlete",
+    "drill",
+    "person",
+    "link",
+    "duty",
+    "decision",
+    "notice",
+)
 SAME_REFUSALS = 3
 """Objects of one address that are asked for by viewers whose roles alone refuse all of them, with the same roles;
 each such viewer asks for one at least."""
@@ -148,6 +161,9 @@ BODIES: dict[str, BodyOf] = {
     "account_logout": NOTHING,
     "sign_in_by_link": lambda w, p, t: Body({"token": w.tokens["nandi"]}),
     "retry_duty": NOTHING,
+    "decide": lambda w, p, t: Body({"kind": "keep on", "back": "week"}),
+    "take_back": NOTHING,
+    "set_aside": NOTHING,
     "make_sign_in_link": NOTHING,
     "revoke_sign_in_link": NOTHING,
     "new_practice": lambda w, p, t: _details(w, p, until=""),
@@ -227,6 +243,8 @@ _FIRST = {"station": "first", "block": "block", "assignment": "place", "fill": "
 
 
 OURS = {
+    "decision",
+    "notice",
     "today",
     "today_floor",
     "today_block",

@@ -135,6 +135,9 @@ return_pole          all         .          .        .        .         .
 week                 all         all        .        .        .         .
 squad_board          all         all        .        .        .         .
 board_cell           all         all        .        .        .         .
+decide               all         .          .        .        .         .
+take_back            all         .          .        .        .         .
+set_aside            all         .          .        .        .         .
 athlete_page         all         all        .        .        .         .
 athlete_map          all         all        .        .        .         .
 my_practice          .           .          .        all      .         .

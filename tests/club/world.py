@@ -8,8 +8,9 @@ from uuid import UUID, uuid4
 from django.db import models
 from django.utils import timezone
 
-from athletes.actions import restrict
-from athletes.models import Athlete, Squad
+from athletes.actions import decide, restrict
+from athletes.core.standing import DecisionKind
+from athletes.models import Athlete, Notice, Squad
 from club import audit, duties, signin
 from club.clock import club_now
 from club.members import find_member
@@ -97,6 +98,7 @@ def make_world() -> World:
         duties.drain(queue)
     Heartbeat.objects.update(at=now + timedelta(hours=1))  # the workers are well for as long as the test lasts
     _open_duties(world)
+    _decisions(world)
     return world
 
 
@@ -392,3 +394,20 @@ def _open_duties(world: World) -> None:
             last_error=world.word("duty_error", club=where),
         )
         world.put("duty", f"{prefix}duty", duty)
+
+
+def _decisions(world: World) -> None:
+    """A fresh decision of each club, and something to tell each head coach."""
+    for boss, vaulter, prefix in (("head", "nandi", ""), ("outsider_head", "outsider_athlete", "elsewhere_")):
+        club = world.other if prefix else world.club
+        by = find_member(world.people[boss], club.slug)
+        assert by is not None
+        what = {"athlete": world.athletes[vaulter], "drill": world.objects["drill"][f"{prefix}drill"]}
+        made = decide(by=by, **what, kind=DecisionKind.KEEP_ON, today=world.today, now=timezone.now())
+        world.put("decision", f"{prefix}decision", made)
+    duties.drain(duties.QUICK)
+    for vaulter, prefix in (("nandi", ""), ("outsider_athlete", "elsewhere_")):
+        drill, athlete = world.objects["drill"][f"{prefix}drill"], world.athletes[vaulter]
+        values = {"athlete": athlete, "drill": drill, "day": world.today, "at": timezone.now()}
+        notice = Notice.objects.create(club=athlete.club, kind="tried unopened", **values)
+        world.put("notice", f"{prefix}notice", notice)

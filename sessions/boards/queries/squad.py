@@ -2,19 +2,23 @@
 
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from uuid import UUID
 
 from django.db.models import F, Q, QuerySet, Window
 from django.db.models.functions import RowNumber
+from django.utils.translation import gettext as _
 
 from athletes.core.readiness import Advice, AdviceReason
+from athletes.core.standing import Standing
 from athletes.models import Athlete, Restriction, Squad
 from athletes.queries import SETTINGS, DrillReading, athlete_readiness, squad_readiness
+from athletes.queries.standing import Stand, Stands, stands
 from club.members import Member
+from club.roles import Permission
 from drills.core.strip import Strip, drill_strip
 from drills.models import Drill, Need
-from sessions.boards import words
+from sessions.boards import decision_words, words
 from sessions.boards.board_words import CellWords
 from sessions.boards.core import (
     Board,
@@ -29,6 +33,8 @@ from sessions.boards.core import (
     cell_state,
     recent_reps,
 )
+from sessions.boards.queries import deciding
+from sessions.boards.queries.deciding import Act
 from sessions.trends.models import DayDrill
 
 Pair = tuple[UUID, int]
@@ -38,10 +44,11 @@ SHOWN_DAYS = 15
 
 @dataclass(frozen=True, slots=True)
 class Progression:
-    """The drills in use, in order, and by primary key which drills need each."""
+    """The drills in use, in order, and by primary key which drills need each. needed: those that have needs."""
 
     drills: tuple[Drill, ...]
     leads_to: Mapping[int, tuple[Drill, ...]]
+    needed: frozenset[int] = frozenset()
 
     def leads_on(self, drill: Drill, counted: Set[int]) -> bool:
         """Whether other drills need this one and none of them is among those with counted reps."""
@@ -55,10 +62,12 @@ def progression(member: Member) -> Progression:
     ordered = tuple(drills.order_by("stage__number", "order", "pk"))
     by_pk = {drill.pk: drill for drill in ordered}
     needed_by: dict[int, list[Drill]] = {}
-    for drill_id, needed_id in Need.objects.for_member(member).order_by("drill__order").values_list("drill", "needed"):
+    needs = list(Need.objects.for_member(member).order_by("drill__order").values_list("drill", "needed"))
+    for drill_id, needed_id in needs:
         if drill_id in by_pk:
             needed_by.setdefault(needed_id, []).append(by_pk[drill_id])
-    return Progression(ordered, {key: tuple(drills) for key, drills in needed_by.items()})
+    with_needs = frozenset(drill_id for drill_id, _needed in needs)
+    return Progression(ordered, {key: tuple(drills) for key, drills in needed_by.items()}, with_needs)
 
 
 def squads(member: Member) -> list[Squad]:
@@ -105,15 +114,16 @@ def advice_key(reading: DrillReading) -> str:
 
 
 def squad_board(member: Member, today: date, squad: Squad | None = None) -> Board:
-    """Everybody's readiness at every drill, furthest first. Six queries."""
+    """Everybody's readiness at every drill, furthest first. Seven queries."""
     course = progression(member)
+    standing = stands(member, needed=course.needed)
     by_athlete: dict[UUID, dict[int, DrillReading]] = {}
     for reading in squad_readiness(member, today):
         by_athlete.setdefault(reading.athlete_id, {})[reading.drill_id] = reading
     held = held_risks(restrictions(member, today))
     said = CellWords()
     rows = (
-        _row(said, course, athlete, by_athlete.get(athlete.pk, {}), held.get(athlete.pk, set()))
+        _row(said, course, athlete, by_athlete.get(athlete.pk, {}), held.get(athlete.pk, set()), standing)
         for athlete in athletes(member, squad)
     )
     return assemble([_column(course, place) for place in range(len(course.drills))], rows)
@@ -139,6 +149,7 @@ def _row(
     athlete: Athlete,
     readings: Mapping[int, DrillReading],
     held: set[str],
+    standing: Stands,
 ) -> Row:
     counted = {key for key, reading in readings.items() if reading.state.reps}
     name = str(athlete)
@@ -147,11 +158,16 @@ def _row(
     for drill in course.drills:
         reading = readings.get(drill.pk)
         shown = figures(reading) if reading else None
-        state = cell_state(shown, held=drill.risk in held, leads_on=course.leads_on(drill, counted))
-        sentence = said.say(name, drill.name, state, shown)
-        cells.append(Cell(drill.key, state, shown, drill.stage_id != stage, sentence))
+        now = standing.of(athlete.pk, drill).state
+        state = cell_state(shown, now, held=drill.risk in held, leads_on=course.leads_on(drill, counted))
+        shut = drill.pk in counted and now in SHUT
+        sentence = said.say(name, drill.name, state, shown, SHUT[now]() if shut else "")
+        cells.append(Cell(drill.key, state, shown, drill.stage_id != stage, sentence, shut))
         stage = drill.stage_id
     return Row(athlete.pk, name, words.listed([squad.name for squad in athlete.squads.all()]), tuple(cells))
+
+
+SHUT = {Standing.NOT_OPEN: lambda: _("not open yet"), Standing.CLOSED_AGAIN: lambda: _("closed again")}
 
 
 def recent_by_pair(member: Member, pairs: Iterable[Pair]) -> dict[Pair, RecentReps]:
@@ -194,13 +210,24 @@ class DrillStand:
     reason: str
     unsafe: str
     leads: str
+    standing: str = ""
+    acts: tuple[Act, ...] = ()
 
 
 def stand(
-    drill: Drill, reading: DrillReading, recent: RecentReps, course: Progression, state: CellState, today: date
+    drill: Drill,
+    reading: DrillReading,
+    recent: RecentReps,
+    course: Progression,
+    state: CellState,
+    today: date,
+    standing: Stand,
+    acts: tuple[Act, ...] = (),
 ) -> DrillStand:
     shown = figures(reading)
     return DrillStand(
+        standing=decision_words.standing_words(standing),
+        acts=acts,
         drill=drill.key,
         name=drill.name,
         strip=drill_strip(drill),
@@ -215,23 +242,82 @@ def stand(
     )
 
 
-def athlete_stands(member: Member, athlete: Athlete, today: date) -> list[DrillStand]:
-    """Every drill the athlete has tried, in order of the progression. Five queries."""
+@dataclass(frozen=True, slots=True)
+class Standings:
+    """One athlete at the drills they have tried, in order of the progression, and at those not open to them."""
+
+    tried: tuple[DrillStand, ...]
+    not_open: tuple[deciding.NotOpen, ...]
+
+
+def athlete_standings(member: Member, athlete: Athlete, today: date) -> Standings:
+    """Seven queries."""
+    course = progression(member)
+    standing = stands(member, [athlete], course.needed)
+    decided = deciding.decided(member, today)
     readings = {reading.drill_id: reading for reading in athlete_readiness(member, athlete, today)}
     counted = {key for key, reading in readings.items() if reading.state.reps}
-    course = progression(member)
     recent = recent_of_athlete(member, athlete)
     held = held_risks(restrictions(member, today).filter(athlete=athlete)).get(athlete.pk, set())
-    stands = []
+    decides = member.may(Permission.DECIDE)
+    tried = []
     for drill in course.drills:
         if reading := readings.get(drill.pk):
+            now = standing.of(athlete.pk, drill)
             leads_on = course.leads_on(drill, counted)
-            state = cell_state(figures(reading), held=drill.risk in held, leads_on=leads_on)
+            state = cell_state(figures(reading), now.state, held=drill.risk in held, leads_on=leads_on)
             last = recent.get((athlete.pk, drill.pk), NO_RECENT)
-            stands.append(stand(drill, reading, last, course, state, today))
-    return stands
+            acts = _acts(athlete, drill, now, reading, decided) if decides and state is not CellState.HELD else ()
+            tried.append(stand(drill, reading, last, course, state, today, now, acts))
+    free = [drill for drill in course.drills if drill.risk not in held]
+    return Standings(tuple(tried), tuple(deciding.not_open(member, athlete, free, standing)))
 
 
-def drill_stand(member: Member, athlete: Athlete, drill: Drill, today: date) -> DrillStand | None:
-    """One cell of the board in full; None where the athlete never tried the drill."""
-    return next((found for found in athlete_stands(member, athlete, today) if found.drill == drill.key), None)
+def _acts(
+    athlete: Athlete, drill: Drill, standing: Stand, reading: DrillReading, decided: deciding.Decided
+) -> tuple[Act, ...]:
+    if not standing.is_open:
+        return ()  # said, with what is lacking, among the drills that are not open
+    answered = decided.answers(reading, standing)
+    advice = reading.advised.advice.value if reading.state.reps else ""
+    return deciding.acts(athlete, drill, standing, advice, decided=answered, all_of_them=True)
+
+
+def athlete_stands(member: Member, athlete: Athlete, today: date) -> list[DrillStand]:
+    """Every drill the athlete has tried, in order of the progression."""
+    return list(athlete_standings(member, athlete, today).tried)
+
+
+@dataclass(frozen=True, slots=True)
+class CellStand:
+    """One cell of the board in full. stand: None where the drill was never tried; standing: in words; shut: where it is
+    not open; next_: the drills it leads to that are not open; done: what was decided a moment ago."""
+
+    stand: DrillStand | None
+    standing: str
+    shut: deciding.NotOpen | None
+    next_: tuple[deciding.NotOpen, ...]
+    done: deciding.Done | None
+
+
+def drill_stand(member: Member, athlete: Athlete, drill: Drill, now: datetime) -> CellStand:
+    today = now.date()
+    found = athlete_standings(member, athlete, today)
+    course = progression(member)
+    later = {one.key for one in course.leads_to.get(drill.pk, ())}
+    here = stands(member, [athlete], course.needed).of(athlete.pk, drill)
+    newest = deciding.decided(member, today).newest.get((athlete.pk, drill.pk))
+    done = deciding.done(member, newest, now) if newest else None
+    return CellStand(
+        stand=next((one for one in found.tried if one.drill == drill.key), None),
+        standing=decision_words.standing_words(here),
+        shut=next((one for one in found.not_open if one.drill == drill.key), None),
+        next_=tuple(one for one in found.not_open if one.drill in later),
+        done=done if done and done.undo else None,
+    )
+
+
+def recent_figures(member: Member, athlete: Athlete, drill: Drill) -> dict[str, int]:
+    """Of the last reps, as a decision keeps them. One query."""
+    recent = recent_by_pair(member, [(athlete.pk, drill.pk)]).get((athlete.pk, drill.pk), NO_RECENT)
+    return {"good": recent.good, "counted": recent.counted, "days": recent.days} if recent.counted else {}

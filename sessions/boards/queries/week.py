@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 from uuid import UUID
 
 from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery, Sum
@@ -114,12 +114,12 @@ class Week:
     told: tuple[Told, ...]
 
 
-def week(member: Member, monday: date, today: date) -> Week:
+def week(member: Member, monday: date, today: date, now: datetime) -> Week:
     """monday: of the week shown. Advice and absences are those of today. The number of queries is fixed."""
     roster = athletes(member)
     days = week_days(member, monday, today, roster)
     held = tuple(restrictions(member, today))
-    advice = advice_list(member, roster, today, held)
+    advice = advice_list(member, roster, today, held, now)
     absences = not_seen(member, roster, today)
     shown = [practice for day in days for practice in day.practices]
     totals = WeekFigures(

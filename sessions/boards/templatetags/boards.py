@@ -19,7 +19,7 @@ NOTHING = SafeString("")
 @register.simple_tag
 def squad_cell(cell: Cell, athlete: UUID, board_url: str) -> SafeString:
     """What stands in the cell: a link that opens it where there is something to open, all of it said in words."""
-    if cell.figures is None:
+    if cell.figures is None and cell.state is not CellState.NO_REPS:
         return format_html('<span class="vh">{}</span>', cell.words) if cell.words else NOTHING
     url = f"{board_url}{athlete}/{cell.drill}/"
     return format_html(

@@ -5,6 +5,7 @@ from uuid import uuid4
 
 import pytest
 
+from athletes.core.standing import Standing
 from drills.core.strip import Strip
 from sessions.boards import core
 from sessions.boards.core import Cell, CellState, DayFigures, Figures, Plan, Row
@@ -73,20 +74,40 @@ def figures(advice: str, reps: int = 12) -> Figures:
     return Figures(advice, 0.4, 0.6, 0.8, reps, 3)
 
 
-@pytest.mark.parametrize("state", ["no reps yet", "too little seen", "keep on", "easier drill"])
+@pytest.mark.parametrize("state", ["too little seen", "keep on", "easier drill"])
 def test_a_cell_shows_the_advice(state) -> None:
-    assert core.cell_state(figures(state), held=False, leads_on=True) == state
+    assert core.cell_state(figures(state), Standing.OPEN, held=False, leads_on=True) == state
 
 
 def test_a_settled_drill_is_ahead_only_while_it_leads_on() -> None:
-    assert core.cell_state(figures("settled"), held=False, leads_on=True) is CellState.AHEAD
-    assert core.cell_state(figures("settled"), held=False, leads_on=False) is CellState.SETTLED
+    assert core.cell_state(figures("settled"), Standing.OPEN, held=False, leads_on=True) is CellState.AHEAD
+    assert core.cell_state(figures("settled"), Standing.OPEN, held=False, leads_on=False) is CellState.SETTLED
 
 
 def test_a_restriction_lies_over_everything_else() -> None:
-    assert core.cell_state(figures("settled"), held=True, leads_on=True) is CellState.HELD
-    assert core.cell_state(None, held=True, leads_on=False) is CellState.HELD
-    assert core.cell_state(None, held=False, leads_on=False) is CellState.UNTRIED
+    assert core.cell_state(figures("settled"), Standing.OPEN, held=True, leads_on=True) is CellState.HELD
+    assert core.cell_state(None, Standing.NOT_OPEN, held=True, leads_on=False) is CellState.HELD
+    assert core.cell_state(None, Standing.NOT_OPEN, held=False, leads_on=False) is CellState.UNTRIED
+
+
+@pytest.mark.parametrize(
+    "standing,state",
+    [
+        (Standing.OPEN, CellState.NO_REPS),
+        (Standing.NOT_OPEN, CellState.UNTRIED),
+        (Standing.CLOSED_AGAIN, CellState.UNTRIED),
+        (Standing.SETTLED, CellState.SETTLED),
+    ],
+)
+def test_without_a_counted_rep_a_cell_shows_where_the_athlete_stands(standing, state) -> None:
+    assert core.cell_state(None, standing, held=False, leads_on=False) is state
+    assert core.cell_state(figures("no reps yet", reps=0), standing, held=False, leads_on=False) is state
+
+
+def test_what_was_settled_stays_settled_while_its_figures_fade_unless_they_speak_for_an_easier_drill() -> None:
+    assert core.cell_state(figures("keep on"), Standing.SETTLED, held=False, leads_on=False) is CellState.SETTLED
+    easier = core.cell_state(figures("easier drill"), Standing.SETTLED, held=False, leads_on=False)
+    assert easier is CellState.EASIER_DRILL
 
 
 def row(name: str, *states: CellState) -> Row:

@@ -12,6 +12,8 @@ from tests.builders import DAY, Cast, make_athlete, make_drill, make_person, mak
 from tests.sessions.boards.helpers import get, make_course, practise, signed_in, text_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("noon")]
+QUERIES = 11
+"""Session, person, membership; squads; drills, needs; standings; readiness; held; roster 2."""
 LATELY = (DAY - timedelta(days=6), DAY - timedelta(days=2))
 
 
@@ -30,11 +32,21 @@ def test_a_cell_says_the_reading_to_those_who_do_not_see_the_bar(cast: Cast) -> 
     assert "<svg" in found and 'aria-hidden="true"' in found
 
 
-def test_a_drill_that_nobody_tried_is_an_empty_cell_without_a_link(cast: Cast) -> None:
+def test_a_drill_that_is_not_open_is_blank_and_an_open_one_without_reps_a_diamond(cast: Cast) -> None:
     first, later = make_course(cast.club)
     practise(cast.vaulter, first, {LATELY[0]: "11"})
     body = get(cast.head_coach, "board/").content.decode()
-    assert cell(body, cast.vaulter, later) == "" == cell(body, cast.team_mate, first)
+    assert cell(body, cast.vaulter, later) == ""
+    assert "diamond" in cell(body, cast.team_mate, first)
+    assert "Eero V., Standing drop: open, no reps counted yet" in cell(body, cast.team_mate, first)
+    assert "not open yet 2" in text_of(get(cast.head_coach, "board/"))
+
+
+def test_reps_of_a_drill_that_is_not_open_are_shown_and_said(cast: Cast) -> None:
+    _first, later = make_course(cast.club)
+    practise(cast.vaulter, later, {LATELY[0]: "1101", LATELY[1]: "1011"})
+    found = cell(get(cast.head_coach, "board/").content.decode(), cast.vaulter, later)
+    assert "keep on, not open yet, likely range" in found and 'class="shut"' in found
 
 
 def test_reps_that_were_not_watched_give_a_diamond_and_no_percentage(cast: Cast) -> None:
@@ -147,12 +159,12 @@ def test_the_number_of_queries_does_not_grow_with_athletes_or_drills(
     practise(cast.vaulter, first, {LATELY[0]: "11"})
     client = signed_in(cast.head_coach)
     address = f"/c/{cast.club.slug}/board/"
-    with django_assert_num_queries(10):  # session, person, membership; squads; drills, needs; readiness; held; roster 2
+    with django_assert_num_queries(QUERIES):
         client.get(address)
     for name in ("Ada", "Bo", "Cy"):
         athlete = make_athlete(cast.club, make_person(cast.club, "athlete", given_name=name))
         drill = make_drill(cast.club, name=name, needs=(first, later))
         make_squad(cast.club, athlete)
         practise(athlete, drill, {LATELY[0]: "10", LATELY[1]: "1"})
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(QUERIES):
         assert "Ada V." in text_of(client.get(address))

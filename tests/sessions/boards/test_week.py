@@ -11,8 +11,9 @@ from sessions.practices.models import AdultPresence, Attendance, Practice
 from tests.builders import DAY, Cast, aware, make_athlete, make_block, make_practice, make_squad
 from tests.sessions.boards.helpers import get, make_course, make_gate, practise, signed_in, text_of
 
-QUERIES = 26
-"""Door 3; roster 2; practices 4, turnout 2, reps 1; held 1; drills 2, readiness 1, last reps 1; absences 4; told 3."""
+QUERIES = 29
+"""Door 3; roster 2; practices 4, turnout 2, reps 1; held 1; drills 2, readiness 1, last reps 1; standings, decisions,
+notices 3; absences 4; told 3."""
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("noon")]
 
@@ -94,12 +95,12 @@ def test_a_day_outside_of_any_club_s_calendar_shows_this_week(cast: Cast) -> Non
     assert "2 to 8 March" in text_of(get(cast.head_coach, "week/?week=9999-12-31"))
 
 
-def test_advice_is_listed_with_its_figures_and_nothing_to_press(cast: Cast) -> None:
+def test_advice_is_listed_with_its_figures_and_an_assistant_has_nothing_to_press(cast: Cast) -> None:
     first, later = make_course(cast.club)
     days = (DAY - timedelta(days=6), DAY - timedelta(days=2))
     practise(cast.vaulter, first, {days[0]: "11111111", days[1]: "11111111"})
     practise(cast.team_mate, later, {days[0]: "00000", days[1]: "00000"})
-    response = get(cast.head_coach, "week/")
+    response = get(cast.assistant, "week/")
     shown = text_of(response)
     assert "1 drill is settled and leads on, 1 drill speaks for an easier one." in shown
     assert "Good in 16 of the last 16 reps on 2 days. Even the low end" in shown and "Leads to Six-step walk." in shown
