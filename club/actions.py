@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils.translation import gettext_noop
 
 from club import audit, roles_changed
+from club.core.names import name_key
 from club.members import Member
 from club.models import Area, BarredContact, Club, Consent, Guardianship, Membership, Person, Venue
 
@@ -94,6 +95,18 @@ def leave(*, by: Member, person: Person, today: date) -> None:
     set_roles(by=by, person=person, roles=(), adult_level="", today=today)
 
 
+class BarredFromChild(Exception):
+    """Somebody who must not collect the child would be given rights for it. Lift the barring first."""
+
+
+def refuse_barred(club: Club, guardian: Person, child: Person) -> None:
+    """Raises BarredFromChild if a barred tie, or a barred name of somebody outside, says so. "until" lifts nothing."""
+    tied = Guardianship.objects.for_club(club).filter(guardian=guardian, child=child, barred=True).exists()
+    names = BarredContact.objects.for_club(club).filter(child=child).values_list("name", flat=True)
+    if tied or name_key(guardian.full_name) in {name_key(name) for name in names}:
+        raise BarredFromChild
+
+
 def tie_guardian(
     *,
     by: Member,
@@ -104,16 +117,27 @@ def tie_guardian(
     rights: Iterable[str],
     today: date,
 ) -> Guardianship:
-    """Ties a guardian to a child with these rights; a guardian who is none yet becomes one."""
+    """Ties a guardian to a child with these rights; a guardian who is none yet becomes one.
+
+    Raises BarredFromChild, unless the tie itself is barred: that one warns and grants nothing.
+    """
     with transaction.atomic():
-        tie = add_guardian(by=by, guardian=guardian, child=child)
+        if not barred:
+            refuse_barred(by.club, guardian, child)
+        tie = _tie(by, guardian, child)
         edit_tie(by=by, tie=tie, barred=barred, until=until, rights=rights)
         hold_role(by=by, person=guardian, role=Membership.RoleChoice.GUARDIAN, today=today)
     return tie
 
 
 def add_guardian(*, by: Member, guardian: Person, child: Person) -> Guardianship:
-    """Ties a guardian to a child, with every right; take rights away on the tie itself."""
+    """Ties a guardian to a child, with every right; take rights away on the tie itself. Raises BarredFromChild."""
+    with transaction.atomic():
+        refuse_barred(by.club, guardian, child)
+        return _tie(by, guardian, child)
+
+
+def _tie(by: Member, guardian: Person, child: Person) -> Guardianship:
     with transaction.atomic():
         tie = Guardianship.objects.create(club=by.club, guardian=guardian, child=child)
         audit.note(by, gettext_noop("tied a guardian"), child, {"guardian": str(guardian.pk)})

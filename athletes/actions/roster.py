@@ -77,12 +77,14 @@ class RosterUnanswered(Exception):
 
 @dataclass(slots=True)
 class Outcome:
-    """What an import did: athletes and guardians added, people who were changed, rows in which all was there."""
+    """What an import did: athletes and guardians added, people who were changed, rows in which all was there,
+    guardians left out because they must not collect the child."""
 
     athletes: int = 0
     guardians: int = 0
     changed: int = 0
     untouched: int = 0
+    barred: int = 0
 
 
 def import_roster(
@@ -116,11 +118,12 @@ class _Import:
 
     def run(self, entries: Sequence[Entry]) -> Outcome:
         for entry in entries:
+            self.outcome.barred += sum(guardian.barred for guardian in entry.guardians)
             if entry.settled:
                 self.outcome.untouched += 1
                 continue
             child = self.child(entry)
-            for guardian in entry.guardians:
+            for guardian in (one for one in entry.guardians if not one.barred):
                 self.guardian(guardian, child)
         return self.outcome
 

@@ -14,13 +14,13 @@ from django.utils.translation import gettext as _
 from athletes import words
 from athletes.core.roster.columns import MEANINGS, Row, What, find_header, guess, headings, shown, signature
 from athletes.core.roster.plan import ACTS, Change, Entry, GuardianEntry, Known, Match, State, plan, question
-from athletes.core.roster.rows import Choices, Reading, read_rows
+from athletes.core.roster.rows import Choices, Reading, name_key, read_rows
 from athletes.core.roster.sheet import lines
 from athletes.core.roster.values import DateOrder
 from athletes.models import Athlete, Measurement, RosterColumns, RosterDraft, Squad
 from athletes.roster_files import loaded
 from club.members import Member
-from club.models import Guardianship, Membership, Person
+from club.models import BarredContact, Club, Guardianship, Membership, Person
 from club.words import is_imperial, length_words, mass_words
 
 MEASURED = {
@@ -48,6 +48,7 @@ def known(member: Member) -> list[Known]:
     ties: dict[Any, set[str]] = {}
     for guardian, child in Guardianship.objects.for_club(club).values_list("guardian_id", "child_id"):
         ties.setdefault(child, set()).add(str(guardian))
+    barred = _barred(club)
     measured: dict[Any, dict[str, Decimal]] = {}
     kinds = {kind.value: what for what, kind in MEASURED.items()}
     for person, kind, value in (
@@ -60,9 +61,19 @@ def known(member: Member) -> list[Known]:
     away = Membership.objects.filter(person__in=here, left_on__isnull=True).exclude(club=club)
     elsewhere = set(away.values_list("person_id", flat=True))
     return [
-        _known(person, roles, profiles.get(person.pk), ties, measured, person.pk in elsewhere)
+        _known(person, roles, profiles.get(person.pk), ties, measured, person.pk in elsewhere, barred)
         for person, roles in here.items()
     ]
+
+
+def _barred(club: Club) -> dict[Any, set[str]]:
+    """Keys of the names that must not collect a child, by the child: tied or outside, and whatever a tie's "until"."""
+    found: dict[Any, set[str]] = {}
+    for tie in Guardianship.objects.for_club(club).filter(barred=True).select_related("guardian"):
+        found.setdefault(tie.child_id, set()).add(name_key(tie.guardian.given_name, tie.guardian.family_name))
+    for child, name in BarredContact.objects.for_club(club).values_list("child_id", "name"):
+        found.setdefault(child, set()).add(name_key(name, ""))
+    return found
 
 
 def _known(
@@ -72,6 +83,7 @@ def _known(
     ties: Mapping[Any, set[str]],
     measured: Mapping[Any, dict[str, Decimal]],
     elsewhere: bool,
+    barred: Mapping[Any, set[str]],
 ) -> Known:
     return Known(
         id=str(person.pk),
@@ -88,6 +100,7 @@ def _known(
         squads=frozenset(squad.name for squad in profile.squads.all()) if profile else frozenset(),
         measured=measured.get(person.pk, {}),
         guardians=frozenset(ties.get(person.pk, set())),
+        barred=frozenset(barred.get(person.pk, set())),
     )
 
 
@@ -244,6 +257,8 @@ def _value(member: Member, what: str, text: str) -> str:
 
 def _guardian_words(one: GuardianEntry) -> str:
     name = f"{one.row.given} {one.row.family}".strip()
+    if one.barred:
+        return _("%(name)s must not collect this child; nothing is tied") % {"name": name}
     if one.match.state is State.NEW:
         return _("new guardian: %(name)s") % {"name": name}
     if not one.changes:

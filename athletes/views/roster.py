@@ -96,6 +96,15 @@ def outcome_words(outcome: actions.Outcome) -> str:
         ngettext("%(n)d new guardian", "%(n)d new guardians", outcome.guardians) % {"n": outcome.guardians},
         ngettext("%(n)d person changed", "%(n)d people changed", outcome.changed) % {"n": outcome.changed},
     ]
+    if outcome.barred:
+        parts.append(
+            ngettext(
+                "%(n)d guardian not tied, who must not collect the child",
+                "%(n)d guardians not tied, who must not collect the child",
+                outcome.barred,
+            )
+            % {"n": outcome.barred}
+        )
     return _("Imported: %(parts)s.") % {"parts": ", ".join(parts)}
 
 

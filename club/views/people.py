@@ -101,9 +101,17 @@ def leave_club(request: HttpRequest, member: Member, person: Person) -> HttpResp
 def add_tie(request: HttpRequest, member: Member, person: Person) -> HttpResponse:
     form = forms.TieForm(member, person, request.POST or None, initial={"rights": actions.RIGHTS})
     if form.is_valid():
-        actions.tie_guardian(by=member, child=person, today=club_today(member.club), **form.cleaned_data)
-        messages.success(request, _("Saved."))
-        return redirect(_to(member, person))
+        try:
+            actions.tie_guardian(by=member, child=person, today=club_today(member.club), **form.cleaned_data)
+        except actions.BarredFromChild:
+            form.add_error(
+                "guardian",
+                _("%(name)s must not collect this child; nothing was tied.")
+                % {"name": form.cleaned_data["guardian"].full_name},
+            )
+        else:
+            messages.success(request, _("Saved."))
+            return redirect(_to(member, person))
     lede = _("Whoever is not in the list yet: add them as a person first, as guardian.")
     return ask(request, form, _("A guardian of %(name)s") % {"name": person.given_name}, _to(member, person), lede)
 

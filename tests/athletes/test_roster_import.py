@@ -21,7 +21,7 @@ from athletes.roster_files import read_file
 from club import duties
 from club.actions import leave
 from club.members import Member
-from club.models import AuditEntry, Duty, Guardianship, Membership, Person
+from club.models import AuditEntry, BarredContact, Duty, Guardianship, Membership, Person
 from club.roles import Permission
 from tests.athletes.rosters import FIRST, HEADINGS, SECOND, SEMICOLONS, VALID, as_csv, inline_workbook, merged_headings
 from tests.builders import Cast, make_person
@@ -108,6 +108,31 @@ def test_siblings_share_one_new_guardian(coach: Member) -> None:
     assert (outcome.athletes, outcome.guardians) == (2, 2)
     assert Guardianship.objects.filter(guardian__given_name="Thandi", child__in=Person.objects.filter(
         given_name__in=["Nandi", "Amara"])).count() == 2  # fmt: skip
+
+
+def test_a_guardian_of_a_barred_name_is_not_tied_and_the_preview_says_so(coach: Member) -> None:
+    imported(coach, as_csv([HEADINGS, (*FIRST[:9], *[""] * (len(FIRST) - 9))]))
+    child = Person.objects.get(given_name="Nandi")
+    Guardianship.objects.filter(child=child).delete()
+    BarredContact.objects.create(club=coach.club, child=child, name="thandi  KESTREL")
+    client, slug = signed_in(coach), coach.club.slug
+    draft = upload(client, slug, as_csv(VALID))
+    text = client.get(f"/c/{slug}/people/roster/{draft.pk}/").content.decode()
+    assert "Thandi Kestrel must not collect this child" in text and "new guardian: Thandi" not in text
+    outcome = imported(coach, as_csv(VALID))
+    assert (outcome.athletes, outcome.barred) == (1, 1)
+    assert [tie.guardian.given_name for tie in Guardianship.objects.filter(child=child)] == ["Ben"]
+    assert not Person.objects.filter(given_name="Thandi").exists()
+
+
+def test_a_guardian_whose_tie_is_barred_stays_barred_whatever_the_file_says(coach: Member) -> None:
+    imported(coach, as_csv(VALID))
+    rights = dict.fromkeys(("sees_progress", "may_collect", "may_consent", "gets_mail"), False)
+    tie = Guardianship.objects.get(guardian__given_name="Thandi")
+    Guardianship.objects.filter(pk=tie.pk).update(barred=True, until=TODAY - timedelta(days=9), **rights)
+    before = rows_of_people()
+    assert imported(coach, as_csv(VALID)) == Outcome(untouched=2, barred=1)
+    assert rows_of_people() == before
 
 
 def test_a_name_that_could_be_somebody_is_asked_about_before_anything_is_written(coach: Member) -> None:
@@ -291,4 +316,4 @@ def test_the_preview_asks_the_same_number_of_queries_for_two_rows_and_for_two_hu
             assert client.get(f"/c/{slug}/people/roster/{draft.pk}/").status_code == 200
 
 
-PREVIEW_QUERIES = 22
+PREVIEW_QUERIES = 28

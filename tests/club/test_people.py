@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from athletes.models import Athlete
 from club import queries
-from club.actions import LastHeadCoach, set_roles
+from club.actions import BarredFromChild, LastHeadCoach, add_guardian, set_roles
 from club.members import Member, find_member
 from club.models import AuditEntry, BarredContact, Club, Consent, Guardianship, Membership, Person, SignInLink, Venue
 from club.roles import Permission
@@ -130,6 +130,19 @@ def test_barring_takes_every_right_away_at_once(cast: Cast) -> None:
     tie.refresh_from_db()
     assert tie.barred and not any(getattr(tie, right) for right in rights)
     assert browser(cast.parent).get(f"/c/{cast.club.slug}/children/{cast.vaulter.pk}/").status_code == 404
+
+
+def test_whoever_must_not_collect_a_child_is_not_made_its_guardian(cast: Cast) -> None:
+    child, crane = cast.team_mate.person, make_person(cast.club, "guardian", given_name="Rex", family_name="Crane")
+    BarredContact.objects.create(club=cast.club, child=child, name=" rex  CRANE")
+    text = post(cast.head_coach, f"people/{child.pk}/guardian/", 422, guardian=str(crane.pk), rights=["may_collect"])
+    assert "Rex Crane must not collect this child" in text and not Guardianship.objects.filter(child=child).exists()
+    with pytest.raises(BarredFromChild):
+        add_guardian(by=cast.head_coach, guardian=crane, child=child)
+    post(cast.head_coach, f"people/{child.pk}/guardian/", guardian=str(crane.pk), barred="on")
+    assert Guardianship.objects.get(child=child).barred
+    with pytest.raises(BarredFromChild):
+        add_guardian(by=cast.head_coach, guardian=crane, child=child)
 
 
 def test_nobody_of_another_club_can_be_tied(cast: Cast) -> None:

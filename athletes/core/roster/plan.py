@@ -19,7 +19,8 @@ NEW_PERSON = "new"
 @dataclass(frozen=True, slots=True)
 class Known:
     """Somebody in the club. here: is a member now. elsewhere: of another club too, so that their contacts are not this
-    club's to change. athlete: with a profile in use. guardians: ids of those tied."""
+    club's to change. athlete: with a profile in use. guardians: ids of those tied. barred: keys of names
+    that must not collect this child."""
 
     id: str
     given: str
@@ -35,6 +36,7 @@ class Known:
     squads: frozenset[str] = frozenset()
     measured: Mapping[str, Decimal] = field(default_factory=dict)
     guardians: frozenset[str] = frozenset()
+    barred: frozenset[str] = frozenset()
 
     @property
     def key(self) -> str:
@@ -73,13 +75,15 @@ class Match:
 
 @dataclass(frozen=True, slots=True)
 class GuardianEntry:
-    """identity: the same for one new guardian of several children in the file. number: 1 … in the row."""
+    """identity: the same for one new guardian of several children in the file. number: 1 … in the row. barred: has the
+    name of somebody who must not collect this child, so that nothing of these columns is written."""
 
     number: int
     row: GuardianRow
     match: Match
     identity: str
     changes: tuple[Change, ...] = ()
+    barred: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +100,7 @@ class Entry:
     @property
     def settled(self) -> bool:
         """Everything in it is in the club already: importing it changes nothing."""
-        people = (self.match, *(one.match for one in self.guardians))
+        people = (self.match, *(one.match for one in self.guardians if not one.barred))
         changes = (*self.changes, *(change for one in self.guardians for change in one.changes))
         return all(match.state is State.KNOWN for match in people) and not changes
 
@@ -177,7 +181,10 @@ def _guardian(
     by_key: Mapping[str, list[Known]],
     answers: Mapping[str, str],
 ) -> GuardianEntry:
-    same_name = [one for one in by_key.get(name_key(said.given, said.family), []) if child is None or one != child]
+    key = name_key(said.given, said.family)
+    if child and key in child.barred:
+        return GuardianEntry(number, said, Match(State.NEW), _identity(row, said), barred=True)
+    same_name = [one for one in by_key.get(key, []) if child is None or one != child]
     match = _answered(_match_guardian(said, same_name, child), answers.get(question(row.number, number)))
     person = people.get(match.person)
     changes = tuple(_guardian_changes(said, person, child)) if person else ()

@@ -9,6 +9,7 @@ from typing import TypeVar
 from athletes.core.roster import values
 from athletes.core.roster.columns import GUARDIANS, Cell, Row, What, headings, shown
 from athletes.core.roster.values import DateOrder, Reason, Unreadable
+from club.core import names
 
 MOST_ROWS = 500
 V = TypeVar("V")
@@ -74,8 +75,8 @@ class Reading:
 
 
 def name_key(given: str, family: str) -> str:
-    """Names that are the same name whatever their case."""
-    return f"{given} {family}".casefold().strip()
+    """Names that are the same name whatever their case and blanks."""
+    return names.name_key(f"{given} {family}")
 
 
 def read_rows(cells: Sequence[Row], choices: Choices, today: date) -> Reading:
