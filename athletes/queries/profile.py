@@ -137,9 +137,12 @@ class Card:
 
 
 def card(club: Club, athlete: Athlete, today: date) -> Card:
-    """The whole card. The caller has logged the look (``actions.body.look_at_card``) in the same request."""
+    """The whole card; who is barred stays so, whatever the tie's "until".
+
+    The caller has logged the look (``actions.body.look_at_card``) in the same request.
+    """
     ties = Guardianship.objects.for_club(club).filter(child=athlete.person_id).select_related("guardian")
-    ties = ties.exclude(until__lt=today).order_by("-may_collect", "guardian__given_name", "pk")
+    ties = ties.exclude(until__lt=today, barred=False).order_by("-may_collect", "guardian__given_name", "pk")
     outside = BarredContact.objects.for_club(club).filter(child=athlete.person_id)
     barred = [tie.guardian.full_name for tie in ties if tie.barred]
     barred += [f"{row.name} ({row.note})" if row.note else row.name for row in outside.order_by("name")]

@@ -31,7 +31,7 @@ from athletes.queries.standing import decisions_since
 from club.clock import club_today
 from club.erasure import erase_person
 from club.members import Member
-from club.models import AuditEntry, BarredContact
+from club.models import AuditEntry, BarredContact, Guardianship
 from club.roles import Permission
 from tests.builders import Cast, make_drill
 
@@ -205,6 +205,18 @@ def test_each_look_of_the_head_coach_is_logged_and_the_guardian_sees_it(cast: Ca
     assert (look.by, look.athlete) == (cast.head_coach.person, cast.vaulter)
     assert "Marta looked at the emergency card" in page(cast.parent, f"children/{cast.vaulter.pk}/")
     assert "Marta" in page(cast.athlete, f"athletes/{cast.vaulter.pk}/card/keep/")
+
+
+def test_a_barred_tie_stays_on_the_card_after_its_last_day_and_an_ended_one_does_not(cast: Cast) -> None:
+    tie = Guardianship.objects.get(guardian=cast.parent.person, child=cast.vaulter.person)
+    today = club_today(cast.club)
+    Guardianship.objects.filter(pk=tie.pk).update(until=today - timedelta(days=1))
+    ended = queries.card(cast.club, cast.vaulter, today)
+    assert (ended.guardians, ended.barred) == ([], [])
+    rights = dict.fromkeys(("sees_progress", "may_collect", "may_consent", "gets_mail"), False)
+    Guardianship.objects.filter(pk=tie.pk).update(barred=True, **rights)
+    card = queries.card(cast.club, cast.vaulter, today)
+    assert (card.guardians, card.barred) == ([], [cast.parent.person.full_name])
 
 
 def test_no_page_shows_a_card_by_get_and_no_look_goes_unlogged(cast: Cast) -> None:
