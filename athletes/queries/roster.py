@@ -2,12 +2,12 @@
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
@@ -288,9 +288,13 @@ def _same_words(one: Known) -> str:
 # --- out -----------------------------------------------------------------------------------------
 
 
-def export_lines(member: Member) -> list[tuple[str, ...]]:
-    """All athletes of the club with their guardians; no body masses."""
+def export_lines(member: Member, today: date) -> list[tuple[str, ...]]:
+    """All athletes of the club with the guardians they have today, none barred; no body masses."""
     people = {one.id: one for one in known(member)}
+    left_out = Guardianship.objects.for_club(member.club).filter(Q(barred=True) | Q(until__lt=today))
+    for guardian, child in left_out.values_list("guardian_id", "child_id"):
+        if one := people.get(str(child)):
+            people[one.id] = replace(one, guardians=one.guardians - {str(guardian)})
     children = sorted((one for one in people.values() if one.athlete), key=lambda one: (one.key, one.id))
     names = {meaning.key: words.column_words(meaning.key) for meaning in MEANINGS}
     return list(lines(children, people, names))

@@ -118,7 +118,7 @@ def drop_roster(request: HttpRequest, member: Member, roster: RosterDraft) -> Ht
 @page(Permission.PEOPLE_EDIT, "POST")
 def export_roster(request: HttpRequest, member: Member) -> HttpResponse:
     """By POST, because handing out the club's children is recorded."""
-    lines = queries.export_lines(member)
+    lines = queries.export_lines(member, club_today(member.club))
     actions.note_export(by=member, rows=len(lines) - 1)
     text = io.StringIO(newline="")
     csv.writer(text).writerows(lines)

@@ -287,6 +287,17 @@ def test_export_then_import_is_the_identity_and_holds_no_mass(coach: Member) -> 
     assert rows_of_people() == before
 
 
+def test_the_export_leaves_out_guardians_who_are_barred_and_ties_that_have_ended(coach: Member) -> None:
+    imported(coach, as_csv(VALID))
+    ties = Guardianship.objects.filter(child__given_name="Nandi")
+    rights = dict.fromkeys(("sees_progress", "may_collect", "may_consent", "gets_mail"), False)
+    ties.filter(guardian__given_name="Thandi").update(barred=True, **rights)
+    ties.filter(guardian__given_name="Ben").update(until=TODAY)
+    last_day, after = (str(queries.export_lines(coach, TODAY + timedelta(days=n))) for n in (0, 1))
+    assert "Thandi" not in last_day and "Ben" in last_day and "Aino" in last_day
+    assert "Thandi" not in after and "Ben" not in after and "Aino" in after
+
+
 def test_the_preview_says_what_would_change_and_takes_what_is_ticked(coach: Member) -> None:
     client, slug = signed_in(coach), coach.club.slug
     make_person(coach.club, "athlete", given_name="Eero", family_name="Vinter")
