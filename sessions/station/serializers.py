@@ -46,6 +46,7 @@ def _turn(turn: Turn) -> Json:
         "say_steps": len(turn.drill.steps) > 1 and bool(turn.steps),
         "state": turn.state,
         "held": turn.held,
+        "shut": turn.shut,
         "done": turn.done.turns,
         "marks": list(turn.done.marks),
         "faults": dict(turn.done.faults),

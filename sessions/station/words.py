@@ -87,6 +87,7 @@ def _queue() -> dict[str, str]:
         "about": _("%(name)s: here, late, not here, out"),
         "now": _("now"),
         "held": _("not this drill today"),
+        "shut": _("not open yet"),
         "absent": _("not here"),
         "late": _("came late"),
         "here": _("here"),

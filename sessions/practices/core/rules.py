@@ -39,6 +39,7 @@ class Rule(StrEnum):
     LOAD = "load"
     ABSENT = "absent"
     LOOK_AT_RESTRICTION = "look at restriction"
+    NOT_OPEN_YET = "not open yet"
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +158,8 @@ def _persons(queue: Queue, work: Work, who: list[Placing]) -> list[Finding]:
             found.append(queue.found(PlanWarning, Rule.LOOK_AT_RESTRICTION, [placing]))
         if work.kind == "drill" and work.risk is RiskClass.CONTACT and work.key not in vaulter.touched:
             found.append(queue.found(SafetyRefusal, Rule.NOT_OPENED, [placing]))
+        elif work.key in vaulter.shut:
+            found.append(queue.found(PlanWarning, Rule.NOT_OPEN_YET, [placing]))
         if work.needs_clearance and work.key not in vaulter.touched:
             found.append(queue.found(SafetyRefusal, Rule.NO_CLEARANCE, [placing]))
         if work.steps and placing.steps not in work.steps:

@@ -10,6 +10,7 @@ from operator import or_
 from django.db.models import Q, QuerySet
 
 from athletes.models import Athlete, Restriction
+from athletes.queries.standing import Stands, stands
 from club.members import Member
 from club.models import Area, Membership
 from drills.core.catalogue import AdultLevel, AreaKind, PoleNeed, RiskClass, Surface, SurfaceVerdict
@@ -40,6 +41,7 @@ class PlanRows:
     drills: list[Drill]
     activities: list[Activity]
     labels: dict[object, str]
+    stands: Stands
 
 
 def read(member: Member, practice: Practice) -> PlanRows:
@@ -63,6 +65,7 @@ def read(member: Member, practice: Practice) -> PlanRows:
         drills=list(Drill.objects.for_member(member).filter(retired=False).select_related("load", "stage")),
         activities=list(Activity.objects.for_member(member).filter(retired=False).select_related("load")),
         labels=labels(athletes),
+        stands=stands(member, athletes),
     )
 
 
@@ -146,12 +149,13 @@ def _vaulters(rows: PlanRows) -> Iterable[values.Vaulter]:
         excluded.setdefault(restriction.athlete_id, set()).update(map(RiskClass, restriction.excludes))
     for athlete in rows.athletes:
         state, born = rows.attendances.get(athlete.pk), athlete.person.birth_date
+        opened = {drill.key: rows.stands.of(athlete.pk, drill).is_open for drill in rows.drills}
         yield values.Vaulter(
             key=str(athlete.pk),
             name=rows.labels[athlete.pk],
             excludes=frozenset(excluded.get(athlete.pk, ())),
-            # Nothing opens a contact drill or a jump but the head coach's own act, which no row records yet.
-            touched=frozenset(),
+            touched=frozenset(f"drill:{d.key}" for d in rows.drills if d.risk == RiskClass.CONTACT and opened[d.key]),
+            shut=frozenset(f"drill:{key}" for key, is_open in opened.items() if not is_open),
             out=state == Attendance.State.OUT,
             absent=state == Attendance.State.ABSENT,
             under_14=born is not None and age_on(rows.practice.day, born) < 14,

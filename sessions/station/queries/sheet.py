@@ -13,6 +13,7 @@ from uuid import UUID
 from django.db.models import Prefetch
 
 from athletes.models import Athlete
+from athletes.queries.standing import log_stands
 from club.members import Member
 from club.roles import Permission
 from drills.core.catalogue import Cell, RiskClass
@@ -57,7 +58,8 @@ class DrillLine:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """An athlete in the queue. held: a restriction excludes the drill (why is not said here)."""
+    """An athlete in the queue. held: a restriction excludes the drill (why is not said here). shut: it is not open to
+    them yet, where the member may know."""
 
     athlete: Athlete
     name: str
@@ -65,6 +67,7 @@ class Turn:
     steps: int | None
     state: str
     held: bool
+    shut: bool
     done: Done
 
 
@@ -93,6 +96,11 @@ class Sheet:
     floor_only: bool
     reads_marks: bool
     marks_attendance: bool
+
+    @property
+    def unopened(self) -> list[str]:
+        """Names of those who stand at a contact drill that the head coach has not opened for them."""
+        return [turn.name for turn in self.turns if turn.shut and turn.drill.risk == RiskClass.CONTACT]
 
     @property
     def name(self) -> str:
@@ -166,6 +174,7 @@ def _turns(member: Member, practice: Practice, places: list[Place], reads_marks:
     states = dict(rows.values_list("athlete_id", "state"))
     kept = excluded(member, practice.day, athletes)
     done = done_today(member, practice, athletes, reads_marks)
+    standing = log_stands(member, athletes) if reads_marks else None
     for athlete, drill, steps in places:
         yield Turn(
             athlete=athlete,
@@ -174,6 +183,7 @@ def _turns(member: Member, practice: Practice, places: list[Place], reads_marks:
             steps=steps,
             state=states.get(athlete.pk, ""),
             held=RiskClass(drill.risk) in upward(frozenset(kept.get(athlete.pk, ()))),
+            shut=standing is not None and not standing.of(athlete.pk, drill).is_open,
             done=done.get((athlete.pk, drill.pk), Done()),
         )
 

@@ -204,3 +204,10 @@ def test_findings_are_told_apart_by_whom_they_concern() -> None:
 def test_a_longer_block_gives_more_turns() -> None:
     queue = queues(plan(put("nandi"), blocks=(BlockSpan(1, 40),)))[0]
     assert turns(queue) == 300
+
+
+def test_a_drill_that_is_not_open_is_said_and_at_contact_refused() -> None:
+    shut = Vaulter("nandi", "Nandi", shut=frozenset({"jog", "wall"}))
+    found = check(plan(put("nandi", "jog"), works=(JOG,), vaulters=(shut,)))
+    assert {(type(finding), finding.rule) for finding in found} == {(PlanWarning, Rule.NOT_OPEN_YET)}
+    assert rules(contact(shut)) == {Rule.NOT_OPENED}

@@ -11,7 +11,8 @@ from django.conf import settings
 from django.test import Client
 from django.utils import timezone
 
-from athletes.actions import restrict
+from athletes.actions import place, restrict
+from club.duties import QUICK, drain
 from club.members import Member
 from sessions.practices.models import AdultPresence, Assignment, Attendance, Practice, Station
 from tests.builders import (
@@ -29,7 +30,7 @@ from tests.builders import (
 pytestmark = pytest.mark.django_db
 ZONE = ZoneInfo("Europe/London")
 TODAY = date(2026, 3, 2)
-STATION_QUERIES = 15
+STATION_QUERIES = 17
 START_QUERIES = 6
 
 
@@ -215,3 +216,27 @@ def test_queries_do_not_grow_with_athletes_or_stations(cast: Cast, django_assert
         client.get(page)
     with django_assert_num_queries(START_QUERIES):
         client.get(address(cast))
+
+
+def test_who_is_not_open_at_a_drill_is_marked_and_at_contact_it_is_said_before(cast: Cast) -> None:
+    station = make_world(cast, run_by=cast.assistant, risk="contact", adult="contact")
+    client = signed_in(cast.assistant)
+    assert [turn["shut"] for turn in data_of(client, address(cast, station) + "?block=1")["turns"]] == [True, True]
+    page = client.get(address(cast, station) + "?block=1").content.decode()
+    assert "Not opened at contact: Nandi, Eero." in page and "the head coach is told" in page
+    drill = Assignment.objects.filter(station=station).first().drill
+    place(by=cast.head_coach, athlete=cast.vaulter, drill=drill, day=TODAY, now=timezone.now(), seen="ten years of it")
+    drain(QUICK)
+    assert [turn["shut"] for turn in data_of(client, address(cast, station) + "?block=1")["turns"]] == [False, True]
+    assert "Not opened at contact: Eero." in client.get(address(cast, station) + "?block=1").content.decode()
+
+
+def test_a_helper_is_not_told_what_is_open(cast: Cast) -> None:
+    first = make_drill(cast.club, key="hold")
+    station = make_world(cast, run_by=cast.helper, needs=(first,))
+    assert [turn["shut"] for turn in data_of(signed_in(cast.helper), address(cast, station) + "?block=1")["turns"]] == [
+        False,
+        False,
+    ]
+    turns = data_of(signed_in(cast.assistant), address(cast, station) + "?block=1")["turns"]
+    assert [turn["shut"] for turn in turns] == [True, True]

@@ -170,8 +170,8 @@ export class View {
     pick.type = "button";
     pick.dataset.pick = turn.athlete;
     if (now) pick.setAttribute("aria-current", "true");
-    const said = turn.state === "late" ? "late" : now ? "now" : "";
-    const small = node("span", "m", said ? `${this.words.count("reps", turn.done)}, ${this.words.say(said)}` : this.words.count("reps", turn.done));
+    const said = [turn.state === "late" ? "late" : now ? "now" : "", turn.shut ? "shut" : ""].filter(Boolean);
+    const small = node("span", "m", [this.words.count("reps", turn.done), ...said.map((key) => this.words.say(key))].join(", "));
     pick.append(node("span", "", turn.name), small);
     row.append(pick, this.about(turn));
     return row;
