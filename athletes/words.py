@@ -1,7 +1,9 @@
 """What pages say about restrictions, poles and rosters."""
 
 from collections.abc import Iterable
+from datetime import date
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -28,6 +30,17 @@ REPORTS = {
 
 def risks_words(excludes: Iterable[str]) -> str:
     return "; ".join(str(RISKS[RiskClass(risk)]) for risk in sorted(excludes, key=list(RiskClass).index))
+
+
+def until_words(until: date | None, needs_clearance: bool, tells_why: bool, style: str = "") -> str:
+    """ "until 4 December". That a written clearance must come gives the reason away (only a head injury asks for one):
+    whoever may not read reasons hears the same as of any restriction without a last day. style: of the date.
+    """
+    if needs_clearance and tells_why:
+        return _("until a written clearance lifts it")
+    if needs_clearance or until is None:
+        return _("until further notice")
+    return _("until %(day)s") % {"day": date_format(until, style or _("j F"))}
 
 
 def fit_words(fit: Fit) -> str:

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from athletes import words
 from athletes.actions import profile as actions
 from athletes.forms import profile as forms
-from athletes.models import Athlete, AthleteNote, Squad
+from athletes.models import Athlete, AthleteNote, Restriction, Squad
 from athletes.queries import profile as queries
 from club.clock import club_now, club_today
 from club.doors import page
@@ -26,12 +26,14 @@ def to_profile(member: Member, athlete: Athlete) -> str:
 @page(Permission.ATHLETE_READ, athlete=Athlete)
 def athlete_profile(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
     today = club_today(member.club)
+    tells_why = member.may(Permission.RESTRICTION_REASON)
     context = {
         "athlete": athlete,
         "squads": athlete.squads.all(),
         "notes": queries.notes(member, athlete),
         "restrictions": [
-            (line, words.risks_words(line.row.excludes)) for line in queries.restrictions(member, athlete, today)
+            (line, words.risks_words(line.row.excludes), _until(line.row, tells_why))
+            for line in queries.restrictions(member, athlete, today)
         ],
         "fits": [
             (one.tag, words.fit_words(one.answer.fit), words.why_words(one.answer.why))
@@ -41,10 +43,14 @@ def athlete_profile(request: HttpRequest, member: Member, athlete: Athlete) -> H
         "may_edit": member.may(Permission.ATHLETE_EDIT),
         "may_run": member.may(Permission.PRACTICE_RUN),
         "may_restrict": member.may(Permission.RESTRICTION_LAY),
-        "tells_why": member.may(Permission.RESTRICTION_REASON),
+        "tells_why": tells_why,
         "body": _body(member, athlete),
     }
     return render(request, "athletes/profile.html", context)
+
+
+def _until(row: Restriction, tells_why: bool) -> str:
+    return words.until_words(row.ends_on, row.needs_clearance, tells_why, _("j F Y"))
 
 
 def _body(member: Member, athlete: Athlete) -> dict[str, object] | None:

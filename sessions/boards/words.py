@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 
 from athletes.core.readiness import AdviceReason, Advised, Reading, Settings
+from athletes.words import until_words
 from club.core.marks import RepMark
 from club.core.run_strip import Hand
 from sessions.boards.core import CellState, Figures, Plan, RecentReps, WeekFigures
@@ -299,13 +300,9 @@ def seen_words(n: int) -> str:
     return ngettext("seen once", "seen %(n)d times", n) % {"n": n}
 
 
-def restriction_sentence(what: str, until: date | None, needs_clearance: bool) -> str:
-    """ "Walking drills only, until 4 December." """
-    if needs_clearance:
-        return _("%(what)s, until a written clearance lifts it.") % {"what": what}
-    if until is None:
-        return _("%(what)s, until further notice.") % {"what": what}
-    return _("%(what)s, until %(day)s.") % {"what": what, "day": date_format(until, _("j F"))}
+def restriction_sentence(what: str, until: date | None, needs_clearance: bool, tells_why: bool) -> str:
+    """ "Walking drills only, until 4 December." tells_why: to whoever may know of a head injury."""
+    return _("%(what)s, %(until)s.") % {"what": what, "until": until_words(until, needs_clearance, tells_why)}
 
 
 def reported_sentence(sentence: str) -> str:

@@ -33,11 +33,11 @@ class HeldBack:
 def held_back(member: Member, athlete: Athlete, today: date) -> list[HeldBack]:
     rows = restrictions(member, today).filter(athlete=athlete)
     tells = member.may(Permission.RESTRICTION_REASON)
-    return [HeldBack(restriction_words(row), row.reason if tells else "") for row in rows]
+    return [HeldBack(restriction_words(row, tells), row.reason if tells else "") for row in rows]
 
 
-def restriction_words(row: Restriction) -> str:
-    return words.restriction_sentence(row.what, row.ends_on, row.needs_clearance)
+def restriction_words(row: Restriction, tells_why: bool) -> str:
+    return words.restriction_sentence(row.what, row.ends_on, row.needs_clearance, tells_why)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from django.db.models.functions import Coalesce
 from athletes.models import Athlete, Restriction
 from club.core.run_strip import STEPS
 from club.members import Member
+from club.roles import Permission
 from sessions.boards import words
 from sessions.boards.core import (
     SHOWN_PRACTICES,
@@ -134,12 +135,13 @@ def week(member: Member, monday: date, today: date, now: datetime) -> Week:
         Away(one.athlete, one.name, one.came, words.away_words(one.days, SEEN_DAYS * (one.athlete in long_with_us)))
         for one in absences
     )
+    tells = member.may(Permission.RESTRICTION_REASON)
     first = told(member, {practice.id: practice.zone for practice in shown}, with_day=True)
-    return Week(days, totals, advice, away, tuple(_held_back(row) for row in held), first)
+    return Week(days, totals, advice, away, tuple(_held_back(row, tells) for row in held), first)
 
 
-def _held_back(row: Restriction) -> HeldBack:
-    sentence = words.restriction_sentence(row.what, row.ends_on, row.needs_clearance)
+def _held_back(row: Restriction, tells_why: bool) -> HeldBack:
+    sentence = words.restriction_sentence(row.what, row.ends_on, row.needs_clearance, tells_why)
     return HeldBack(f"{row.athlete}:", words.reported_sentence(sentence) if row.unanswered else sentence)
 
 

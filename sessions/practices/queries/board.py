@@ -4,7 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import time
 
+from athletes.words import until_words
 from club.members import Member
+from club.roles import Permission
 from drills.core.strip import Strip, drill_strip
 from drills.models import SafetyText
 from sessions.practices.core.clock import SkippedTime, clock_after
@@ -76,8 +78,7 @@ class Held:
 
     label: str
     what: str
-    until: object
-    needs_clearance: bool
+    until: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +114,7 @@ def board(member: Member, practice: Practice) -> Board:
         columns=tuple(Column(block, block_end(practice, block)) for block in rows.blocks),
         rows=tuple(maker.row(station) for station in rows.stations),
         rest=maker.row(None),
-        held=tuple(_held(rows)),
+        held=tuple(_held(member, rows)),
         adults=tuple(adult.name for adult in rows.adults),
         athletes=len(rows.athletes),
         unsafe=maker.words(f for f in maker.findings if isinstance(f, SafetyRefusal)),
@@ -136,10 +137,11 @@ def block_end(practice: Practice, block: Block) -> time | None:
         return None
 
 
-def _held(rows: PlanRows) -> Iterable[Held]:
+def _held(member: Member, rows: PlanRows) -> Iterable[Held]:
+    tells = member.may(Permission.RESTRICTION_REASON)
     for restriction in rows.restrictions:
-        label = rows.labels[restriction.athlete_id]
-        yield Held(label, restriction.what, restriction.ends_on, restriction.needs_clearance)
+        until = until_words(restriction.ends_on, restriction.needs_clearance, tells)
+        yield Held(rows.labels[restriction.athlete_id], restriction.what, until)
 
 
 @dataclass(frozen=True, slots=True)

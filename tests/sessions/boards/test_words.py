@@ -181,12 +181,13 @@ def test_a_week_is_named_within_one_month_and_across_two() -> None:
     assert words.week_words([date(2026, 3, 30), date(2026, 4, 5)]) == "30 March to 5 April"
 
 
-@pytest.mark.parametrize("until,clearance,said", [
-    (date(2026, 12, 4), False, "until 4 December."), (None, False, "until further notice."),
-    (date(2026, 12, 4), True, "until a written clearance lifts it."),
+@pytest.mark.parametrize("until,clearance,tells,said", [
+    (date(2026, 12, 4), False, False, "until 4 December."), (None, False, False, "until further notice."),
+    (date(2026, 12, 4), True, True, "until a written clearance lifts it."),
+    (date(2026, 12, 4), True, False, "until further notice."),
 ])  # fmt: skip
-def test_a_restriction_says_until_when(until, clearance, said) -> None:
-    assert words.restriction_sentence("Walking drills only", until, clearance) == f"Walking drills only, {said}"
+def test_a_restriction_says_until_when(until, clearance, tells, said) -> None:
+    assert words.restriction_sentence("Walking drills only", until, clearance, tells) == f"Walking drills only, {said}"
 
 
 def test_a_left_hander_takes_off_from_the_right_and_stands_mirrored() -> None:
