@@ -6,8 +6,7 @@ Built by the door from the address; handed to every query and action as their fi
 from dataclasses import dataclass, field, replace
 from uuid import UUID
 
-from django.utils import timezone
-
+from club.clock import club_today
 from club.models import Club, Guardianship, Membership, Person
 from club.roles import Permission, Relation, Role, relations
 
@@ -51,5 +50,4 @@ def find_member(person: Person, slug: str) -> Member | None:
 
 def children_of(person: Person, club: Club) -> frozenset[UUID]:
     ties = Guardianship.objects.filter(club=club, guardian=person, sees_progress=True, barred=False)
-    today = timezone.now().date()
-    return frozenset(ties.exclude(until__lt=today).values_list("child_id", flat=True))
+    return frozenset(ties.exclude(until__lt=club_today(club)).values_list("child_id", flat=True))

@@ -1,7 +1,7 @@
 """People by the head coach's pages: added, changed, tied, barred, consents, leaving, invited; and one's own account."""
 
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.core.cache import cache
@@ -130,6 +130,16 @@ def test_barring_takes_every_right_away_at_once(cast: Cast) -> None:
     tie.refresh_from_db()
     assert tie.barred and not any(getattr(tie, right) for right in rights)
     assert browser(cast.parent).get(f"/c/{cast.club.slug}/children/{cast.vaulter.pk}/").status_code == 404
+
+
+def test_a_tie_ends_with_the_day_of_the_club(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
+    Club.objects.filter(pk=cast.club.pk).update(zone="America/Los_Angeles")
+    Guardianship.objects.filter(guardian=cast.parent.person).update(until=date(2026, 3, 2))
+    for hour, seen in ((7, True), (9, False)):  # midnight there is 8 o'clock UTC
+        moment = datetime(2026, 3, 3, hour, 30, tzinfo=UTC)
+        monkeypatch.setattr("django.utils.timezone.now", lambda moment=moment: moment)
+        found = find_member(cast.parent.person, cast.club.slug)
+        assert found and bool(found.children) is seen
 
 
 def test_whoever_must_not_collect_a_child_is_not_made_its_guardian(cast: Cast) -> None:
