@@ -61,6 +61,7 @@ def cross_problems(value: Plain) -> Iterator[Found]:
     for drill in whole.items("drills"):
         yield from _gate(drill, whole)
         yield from _contact(drill)
+        yield from _safety(drill)
         yield from _run(drill, whole)
 
 
@@ -310,6 +311,16 @@ def _contact(drill: Item) -> Iterator[Found]:
         yield found(drill.at("adult"), gettext_noop("a contact drill needs an adult of contact level"))
     if drill.text("poles") in set(PoleNeed) - {PoleNeed.RATED}:
         yield found(drill.at("poles"), gettext_noop("a contact drill needs a rated pole"))
+
+
+def _safety(drill: Item) -> Iterator[Found]:
+    """What can hurt is run with its warnings in sight."""
+    if drill.fields.get("safety"):
+        return
+    if drill.text("risk") == RiskClass.CONTACT:
+        yield found(drill.at("safety"), gettext_noop("a contact drill needs a safety text"))
+    elif drill.flag("slides"):
+        yield found(drill.at("safety"), gettext_noop("a drill whose tip slides needs a safety text"))
 
 
 def _no_contact(drill: Item) -> Iterator[Found]:

@@ -7,7 +7,7 @@ from django.db.models import Prefetch, QuerySet
 
 from club.core.run_strip import Hand, foot_of_landing
 from club.members import Member
-from drills.core.catalogue import Cell
+from drills.core.catalogue import Cell, RiskClass
 from drills.core.checks import where_to_stand
 from drills.core.phases import RunPhases, lit_cells, phases
 from drills.core.progress_map import ProgressMap, draw
@@ -184,6 +184,11 @@ class DrillSheet:
     @property
     def end(self) -> str:
         return "wall" if "wall" in self.drill.areas else "box"
+
+    @property
+    def can_hurt(self) -> bool:
+        """Whose rules come first is said on such a drill even where it names no safety text."""
+        return self.drill.risk != RiskClass.FLOOR
 
     @property
     def easier(self) -> Drill | None:

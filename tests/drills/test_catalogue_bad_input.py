@@ -402,6 +402,17 @@ def no_entry(value: dict[str, Any]) -> Place:
     return ("drills", len(value["drills"]) - 1, "entry_drill")
 
 
+def contact_without_safety(value: dict[str, Any]) -> Place:
+    del value["drills"][-1]["safety"]
+    return ("drills", len(value["drills"]) - 1, "safety")
+
+
+def slides_without_safety(value: dict[str, Any]) -> Place:
+    at = next(at for at, drill in enumerate(value["drills"]) if drill.get("slides"))
+    value["drills"][at]["safety"] = []
+    return ("drills", at, "safety")
+
+
 def entry_on_the_floor(value: dict[str, Any]) -> Place:
     value["drills"][1]["entry_drill"] = value["drills"][0]["key"]
     return ("drills", 1, "entry_drill")
@@ -494,6 +505,8 @@ RULES = [
     contact("starts_lowered", False),
     contact("gate", ["stays-grounded", "full-reach", "carry-height"]),
     no_entry,
+    contact_without_safety,
+    slides_without_safety,
     entry_on_the_floor,
     box_on_the_floor,
     offered_nowhere,

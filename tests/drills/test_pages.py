@@ -27,6 +27,13 @@ def test_every_drill_that_can_hurt_shows_its_safety_words_and_whose_rules_come_f
         assert page.index('class="safety"') < page.index("Set-up")
 
 
+@pytest.mark.parametrize(("risk", "said"), [("floor", False), ("moving", True), ("contact", True)])
+def test_whose_rules_come_first_is_said_on_what_can_hurt_even_without_a_safety_text(desk, risk, said) -> None:
+    Drill.objects.filter(key="run-in-place").update(risk=risk, safety=[])
+    page = desk.get("drills/run-in-place/").content.decode()
+    assert (RULES in page) is said and ('class="safety"' in page) is said
+
+
 def test_the_run_is_split_as_the_trade_counts_it_for_either_hand(desk: Desk) -> None:
     run = Drill.objects.get(key="plant-run-10")
     right, left = (drill_sheet(desk.coach, run, hand).run for hand in ("right", "left"))
