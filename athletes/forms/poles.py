@@ -1,6 +1,7 @@
 """Poles and notebooks."""
 
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -90,6 +91,20 @@ class EntryForm(forms.Form):
         cleaned = super().clean() or {}
         if cleaned.get("on") and cleaned["on"] > self.today:
             self.add_error("on", _("This day has not come yet."))
+        problem = _grip_problem(cleaned.get("grip_m"), cleaned.get("pole"))
+        if problem:
+            self.add_error("grip_m", problem)
         if not self.errors and not any(value for name, value in cleaned.items() if name not in {"on", "drill"}):
             raise forms.ValidationError(_("Nothing is written down yet."))
         return cleaned
+
+
+def _grip_problem(grip_m: Decimal | None, pole: Pole | None) -> str:
+    """Why a pole must not be held there; empty where it may be. The hands stay below the band, so not at it."""
+    if grip_m is None or pole is None:
+        return ""
+    if grip_m >= pole.length_m:
+        return _("The pole is not as long as that.")
+    if pole.band_m is not None and grip_m >= pole.band_m:
+        return _("Never above the pole’s band: the hands stay below it.")
+    return ""

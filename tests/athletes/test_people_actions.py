@@ -16,6 +16,7 @@ from athletes.core.poles import Fit
 from athletes.core.restrictions import in_force
 from athletes.core.standing import DecisionKind
 from athletes.forms.fields import LengthField, MassField
+from athletes.forms.poles import EntryForm
 from athletes.models import (
     AthleteNote,
     CardLook,
@@ -264,6 +265,26 @@ def test_athletes_read_their_own_notebook_and_poles_by_tag(cast: Cast, coach: Me
     assert "Heron" in text and "3.21 m" in text and "9.87 m" in text
     assert "63.5" not in text and "3.99" not in text
     assert not NotebookEntry.objects.for_member(cast.parent.acting(Permission.CHILD_READ)).exists()
+
+
+@pytest.mark.parametrize(
+    ("band", "grip", "said"),
+    [
+        ("3.5", "3.49 m", ""),
+        ("3.5", "3.50 m", "Never above the pole’s band"),
+        ("3.5", "3.60 m", "Never above the pole’s band"),
+        ("3.5", "3.70 m", "The pole is not as long as that."),
+        (None, "3.69 m", ""),
+        (None, "3.70 m", "The pole is not as long as that."),
+    ],
+)
+def test_the_notebook_refuses_a_grip_above_the_band_or_the_end_of_the_pole(
+    cast: Cast, coach: Member, band: str | None, grip: str, said: str
+) -> None:
+    pole = poles.add_pole(by=coach, tag="Heron", length_m=Decimal("3.7"), band_m=band and Decimal(band))
+    form = EntryForm(coach, TODAY, {"on": str(TODAY), "pole": str(pole.pk), "grip_m": grip})
+    assert form.is_valid() is (not said)
+    assert said in " ".join(form.errors.get("grip_m", []))
 
 
 def test_a_placement_is_on_record_and_is_a_decision_of_the_head_coach(cast: Cast) -> None:
