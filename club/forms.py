@@ -93,7 +93,7 @@ class TieForm(forms.Form):
     barred = forms.BooleanField(
         label=gettext_lazy("Barred"),
         required=False,
-        help_text=gettext_lazy("Takes every right away and warns whoever hands the child over."),
+        help_text=gettext_lazy("Takes every right away; the name stands on the child’s emergency card."),
     )
     until = forms.DateField(
         label=gettext_lazy("Until"),
