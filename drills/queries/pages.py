@@ -219,7 +219,8 @@ def drill_sheet(member: Member, drill: Drill, hand: Hand = "right", steps: str =
 
 
 def _offers(member: Member, drill: Drill) -> list[DrillCheckpoint]:
-    remedies = Remedy.objects.for_member(member).select_related("drill", "adjustment")
+    """With what else to try: never the drill that one is at."""
+    remedies = Remedy.objects.for_member(member).exclude(drill=drill).select_related("drill", "adjustment")
     faults = Fault.objects.for_member(member).filter(retired=False).prefetch_related(Prefetch("remedies", remedies))
     rows = DrillCheckpoint.objects.for_member(member).filter(drill=drill).select_related("checkpoint")
     return list(rows.prefetch_related(Prefetch("checkpoint__faults", faults)))
@@ -238,8 +239,10 @@ def _links(member: Member, faults: set[int]) -> list[Link]:
 
 
 def _remedy_for(member: Member, drill: Drill) -> list[Fault]:
-    rows = Fault.objects.for_member(member).filter(remedies__drill=drill, retired=False).distinct()
-    return list(rows.order_by("order"))
+    """Faults that are seen at other drills; what is seen here alone does not send one here."""
+    elsewhere = DrillCheckpoint.objects.for_member(member).filter(drill__retired=False).exclude(drill=drill)
+    rows = Fault.objects.for_member(member).filter(remedies__drill=drill, retired=False)
+    return list(rows.filter(checkpoint__in=elsewhere.values("checkpoint")).distinct().order_by("order"))
 
 
 def _standing_places(watches: Iterable[Watch]) -> list[str]:

@@ -1,10 +1,11 @@
 """The pages that read the catalogue: what a new assistant needs stands on them, at a fixed cost."""
 
 import pytest
+from django.db.models import F
 
 from drills import queries
 from drills.core.catalogue import RiskClass
-from drills.models import Drill
+from drills.models import Drill, DrillCheckpoint, Remedy
 from drills.queries import drill_sheet, progress_map
 from drills.shipped import SHIPPED
 from tests.drills.editing import Desk, make_desk
@@ -32,6 +33,26 @@ def test_whose_rules_come_first_is_said_on_what_can_hurt_even_without_a_safety_t
     Drill.objects.filter(key="run-in-place").update(risk=risk, safety=[])
     page = desk.get("drills/run-in-place/").content.decode()
     assert (RULES in page) is said and ('class="safety"' in page) is said
+
+
+def test_no_drill_is_its_own_remedy(desk: Desk) -> None:
+    own = list(Remedy.objects.filter(drill__offers__checkpoint=F("fault__checkpoint")))
+    assert own
+    for drill in Drill.objects.all():
+        sheet = drill_sheet(desk.coach, drill)
+        offered = [remedy for watch in sheet.watches for fault in watch.faults for remedy in fault.remedies.all()]
+        assert drill.pk not in {remedy.drill_id for remedy in offered}
+    page = desk.get("drills/run-in-place/").content.decode()
+    assert 'href="' + desk.url("drills/run-in-place/") + '"' not in page
+
+
+def test_a_fault_seen_at_this_drill_alone_does_not_send_one_here(desk: Desk) -> None:
+    drill = Drill.objects.get(key="run-in-place")
+    before = drill_sheet(desk.coach, drill).remedy_for
+    assert before
+    DrillCheckpoint.objects.filter(checkpoint=before[0].checkpoint).exclude(drill=drill).delete()
+    after = drill_sheet(desk.coach, drill).remedy_for
+    assert [fault for fault in before if fault.checkpoint_id != before[0].checkpoint_id] == after
 
 
 def test_the_run_is_split_as_the_trade_counts_it_for_either_hand(desk: Desk) -> None:
