@@ -72,7 +72,6 @@ _CHILD = {
     What.PHONE: gettext_lazy("phone"),
     What.HEIGHT: gettext_lazy("height"),
     What.STANDING_REACH: gettext_lazy("standing reach"),
-    What.MASS: gettext_lazy("body mass"),
 }
 
 
@@ -111,7 +110,6 @@ def reason_words(reason: Reason) -> str:
         Reason.BAD_PHONE: _("This is not a phone number."),
         Reason.BAD_HAND: _("Write right or left."),
         Reason.BAD_LENGTH: _("This is not a length; write it with its unit, as 1.62 m, 162 cm or 5 ft 4 in."),
-        Reason.BAD_MASS: _("This is not a mass; write it with its unit, as 58.5 kg or 130 lb."),
         Reason.DUPLICATE: _("The same child stands in an earlier row."),
     }[reason]
 

@@ -148,7 +148,7 @@ class _Import:
             audit.note(self.by, gettext_noop("changed an athlete"), athlete, {"old": athlete.hand, "new": row.hand})
         if new or What.SQUADS in changed:
             athlete.squads.add(*(self.squad(name) for name in row.squads))
-        values = {What.HEIGHT: row.height_m, What.STANDING_REACH: row.standing_reach_m, What.MASS: row.mass_kg}
+        values = {What.HEIGHT: row.height_m, What.STANDING_REACH: row.standing_reach_m}
         for what, value in values.items():
             if value is not None and (new or what in changed):
                 measure(by=self.by, athlete=athlete, kind=queries.MEASURED[what], value=value, on=self.today)

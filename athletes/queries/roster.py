@@ -12,7 +12,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from athletes import words
-from athletes.core.roster.columns import MEANINGS, Row, What, find_header, guess, headings, shown, signature
+from athletes.core.roster.columns import BY_KEY, MEANINGS, Row, What, find_header, guess, headings, shown, signature
 from athletes.core.roster.plan import ACTS, Change, Entry, GuardianEntry, Known, Match, State, plan, question
 from athletes.core.roster.rows import Choices, Reading, name_key, read_rows
 from athletes.core.roster.sheet import lines
@@ -21,12 +21,11 @@ from athletes.models import Athlete, Measurement, RosterColumns, RosterDraft, Sq
 from athletes.roster_files import loaded
 from club.members import Member
 from club.models import BarredContact, Club, Guardianship, Membership, Person
-from club.words import is_imperial, length_words, mass_words
+from club.words import is_imperial, length_words
 
 MEASURED = {
     What.HEIGHT: Measurement.Kind.HEIGHT,
     What.STANDING_REACH: Measurement.Kind.STANDING_REACH,
-    What.MASS: Measurement.Kind.MASS,
 }
 SAMPLES = 3
 
@@ -118,7 +117,9 @@ def first_choices(member: Member, rows: Sequence[Row]) -> dict[str, Any]:
     names = headings(rows, header)
     before = RosterColumns.objects.for_member(member).filter(signature=signature_of(names)).first()
     guessed = {"columns": list(guess(names, own_headings())), "imperial": is_imperial(member.club)}
-    return {"header": header, **(before.choices if before else guessed)}
+    choices = {"header": header, **(before.choices if before else guessed)}
+    # What the club mapped before may have no meaning any more: body mass had one once.
+    return {**choices, "columns": [key if key in BY_KEY else "" for key in choices["columns"]]}
 
 
 def signature_of(names: Sequence[str]) -> str:
@@ -248,8 +249,6 @@ def _change_words(member: Member, change: Change) -> str:
 def _value(member: Member, what: str, text: str) -> str:
     if what in (What.HEIGHT, What.STANDING_REACH):
         return length_words(Decimal(text), member.club)
-    if what == What.MASS:
-        return mass_words(Decimal(text), member.club)
     if what == What.HAND:
         return str(dict(Athlete.Hand.choices).get(text, text))
     return date_format(date.fromisoformat(text)) if what == What.BORN else text

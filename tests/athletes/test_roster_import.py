@@ -2,12 +2,14 @@
 
 from collections.abc import Callable
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
 
+from athletes.actions.body import measure
 from athletes.actions.roster import (
     Outcome,
     RosterStale,
@@ -77,7 +79,7 @@ def test_everything_that_a_row_says_is_there(coach: Member) -> None:
     assert (child.birth_date, child.email, child.phone) == (date(2011, 3, 25), "nandi@mail.example", "07700 900100")
     assert (athlete.hand, [squad.name for squad in athlete.squads.all()]) == ("right", ["Terns"])
     measured = {row.kind: str(row.value.normalize()) for row in Measurement.objects.filter(athlete=athlete)}
-    assert measured == {"height": "1.62", "standing_reach": "2.05", "mass": "51.5"}
+    assert measured == {"height": "1.62", "standing_reach": "2.05"}
     ties = Guardianship.objects.filter(child=child).order_by("guardian__given_name")
     assert [(tie.guardian.full_name, tie.guardian.phone) for tie in ties] == [
         ("Ben Kestrel", "07700 900109"),
@@ -85,6 +87,21 @@ def test_everything_that_a_row_says_is_there(coach: Member) -> None:
     ]
     roles = Membership.objects.filter(person=child).values_list("role", flat=True)
     assert list(roles) == ["athlete"]
+
+
+def test_a_weight_in_a_file_leaves_todays_weighing_as_it_is(coach: Member) -> None:
+    imported(coach, as_csv(VALID))
+    athlete = Athlete.objects.get(person__given_name="Nandi")
+    measure(by=coach, athlete=athlete, kind="mass", value=Decimal(58), on=TODAY)
+    RosterColumns.objects.create(
+        club=coach.club,
+        signature=queries.signature_of(HEADINGS),
+        choices={"columns": ["given", "family", "born", *[""] * 6, "mass", *[""] * (len(HEADINGS) - 10)]},
+    )
+    assert HEADINGS[9] == "Weight" and drafted(coach, as_csv(VALID)).choices["columns"][9] == ""
+    assert imported(coach, as_csv(VALID)) == Outcome(untouched=2)
+    masses = Measurement.objects.filter(kind="mass", athlete=athlete).values_list("value", flat=True)
+    assert list(masses) == [58]
 
 
 def test_a_second_import_changes_only_what_the_file_says_anew(coach: Member) -> None:
@@ -270,6 +287,8 @@ def test_export_then_import_is_the_identity_and_holds_no_mass(coach: Member) -> 
     client, slug = signed_in(coach), coach.club.slug
     imported(coach, as_csv(VALID))
     imported(coach, merged_headings())
+    nandi = Athlete.objects.get(person__given_name="Nandi")
+    measure(by=coach, athlete=nandi, kind="mass", value=Decimal("51.5"), on=TODAY)
     Squad.objects.filter(name="Terns").update(name="=Terns")
     Person.objects.filter(given_name="Nandi").update(phone="+44 7700 900100")
     answer = client.post(f"/c/{slug}/people/roster/export/")

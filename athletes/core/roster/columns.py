@@ -25,7 +25,6 @@ class What(enum.StrEnum):
     PHONE = "phone"
     HEIGHT = "height"
     STANDING_REACH = "standing_reach"
-    MASS = "mass"
 
 
 OF_GUARDIANS = (What.NAME, What.GIVEN, What.FAMILY, What.EMAIL, What.PHONE)
@@ -51,7 +50,8 @@ MEANINGS: tuple[Meaning, ...] = (
 BY_KEY: Mapping[str, Meaning] = {meaning.key: meaning for meaning in MEANINGS}
 
 # Words of headings as coaches write them; the first row of this table that fits counts. English and German.
-_WORDS: tuple[tuple[What, str], ...] = (
+# A body mass is left out: it counts only with the day it was measured on, which a roster does not say.
+_WORDS: tuple[tuple[What | None, str], ...] = (
     (What.EMAIL, "e-?mails?|mail"),
     (What.PHONE, "phone|telephone|mobile|cell|tel|telefon|handy|number|nummer"),
     (What.BORN, "birth|born|birthday|birthdate|dob|geburtsdatum|geburtstag|geboren|geb"),
@@ -61,7 +61,7 @@ _WORDS: tuple[tuple[What, str], ...] = (
     (What.SQUADS, "squads?|groups?|teams?|gruppen?"),
     (What.STANDING_REACH, "reach|reichhöhe"),
     (What.HEIGHT, "height|grösse"),
-    (What.MASS, "weight|mass|gewicht"),
+    (None, "weight|mass|gewicht"),
     (What.NAME, "name|athlete|vaulter|child|student|kind|athletin"),
 )
 _FITS = tuple((what, re.compile(rf"(?<!\w)(?:{words})(?!\w)")) for what, words in _WORDS)

@@ -165,7 +165,6 @@ def _child_changes(row: ChildRow, child: Known) -> Iterable[Change]:
     measures = (
         (What.HEIGHT, row.height_m),
         (What.STANDING_REACH, row.standing_reach_m),
-        (What.MASS, row.mass_kg),
     )
     for what, measure in measures:
         if measure is not None and child.measured.get(what) != measure:

@@ -51,7 +51,6 @@ class ChildRow:
     phone: str = ""
     height_m: Decimal | None = None
     standing_reach_m: Decimal | None = None
-    mass_kg: Decimal | None = None
     guardians: tuple[GuardianRow, ...] = ()
 
 
@@ -171,7 +170,6 @@ class _RowReader:
             phone=self.read(What.PHONE, values.phone, ""),
             height_m=self.read(What.HEIGHT, lambda cell: values.length_m(cell, imperial), None),
             standing_reach_m=self.read(What.STANDING_REACH, lambda cell: values.length_m(cell, imperial), None),
-            mass_kg=self.read(What.MASS, lambda cell: values.mass_kg(cell, imperial), None),
             guardians=tuple(self.guardians()),
         )
         if not given and not self.said("name", "given"):

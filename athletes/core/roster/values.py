@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from athletes.core.roster.columns import Cell, shown
-from club.core.units import NotALength, NotAMass, parse_length_m, parse_mass_kg
+from club.core.units import NotALength, parse_length_m
 
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 LONGEST_NAME = 80
@@ -29,7 +29,6 @@ class Reason(enum.Enum):
     BAD_PHONE = "bad phone"
     BAD_HAND = "bad hand"
     BAD_LENGTH = "bad length"
-    BAD_MASS = "bad mass"
     DUPLICATE = "duplicate"
 
 
@@ -206,18 +205,4 @@ def length_m(cell: Cell, imperial: bool) -> Decimal | None:
         raise Unreadable(Reason.BAD_LENGTH) from error
     if not Decimal("0.5") <= found <= 3:
         raise Unreadable(Reason.BAD_LENGTH)
-    return found
-
-
-def mass_kg(cell: Cell, imperial: bool) -> Decimal | None:
-    """Kilograms, of a body: from 15 to 250. Raises Unreadable."""
-    said = text(cell)
-    if not said:
-        return None
-    try:
-        found = parse_mass_kg(said, imperial=imperial)
-    except NotAMass as error:
-        raise Unreadable(Reason.BAD_MASS) from error
-    if not 15 <= found <= 250:
-        raise Unreadable(Reason.BAD_MASS)
     return found
