@@ -173,9 +173,14 @@ def _row(
         by=by.person,
         advice=advice,
         side=queries.side_of(kind, advice),
-        figures=queries.figures_of(reading, stand),
+        figures=queries.figures_of(reading, stand, _names(by, stand)),
         seen=seen.strip(),
     )
+
+
+def _names(by: Member, stand: Stand) -> dict[str, str]:
+    keys = [need["need"] for need in stand.lacking]
+    return dict(Drill.objects.for_member(by).filter(key__in=keys).values_list("key", "name")) if keys else {}
 
 
 def _last(by: Member, athlete: Athlete, drill: Drill, today: date) -> Decision | None:

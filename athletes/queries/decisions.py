@@ -28,10 +28,12 @@ def reading_at(member: Member, athlete: Athlete, drill: Drill, today: date) -> D
     return next((reading for reading in found if reading.drill_id == drill.pk), None)
 
 
-def figures_of(reading: DrillReading | None, stand: Stand) -> dict[str, Any]:
+def figures_of(reading: DrillReading | None, stand: Stand, names: Mapping[str, str]) -> dict[str, Any]:
     """Plain values of what was read: estimate, low and high (shares), n (weight of evidence), reps and days (counted),
-    slip, recent ("1" good, oldest first), since_unsafe; standing and needs as they stood."""
-    figures: dict[str, Any] = {"standing": stand.state.value, "needs": [dict(need) for need in stand.lacking]}
+    slip, recent ("1" good, oldest first), since_unsafe; standing and needs as they stood. names: of drills by key, as
+    they were called then."""
+    needs = [{**need, "name": names.get(need["need"], need["need"])} for need in stand.lacking]
+    figures: dict[str, Any] = {"standing": stand.state.value, "needs": needs}
     if reading is None or not reading.state.reps:
         return figures
     said, state = reading.advised.reading, reading.state

@@ -114,7 +114,20 @@ def figures_words(figures: Mapping[str, Any]) -> str:
     if figures.get("reps"):
         ends = {"low": low_percent(figures["low"]), "high": high_percent(figures["high"])}
         parts.append(_("likely range %(low)s to %(high)s") % ends)
+    if not parts:
+        parts = [
+            _("%(need)s: low end %(low)s") % {"need": need["name"], "low": low_percent(need["low"])}
+            for need in figures.get("needs", ())
+            if need["n"]
+        ]
     return ", ".join(parts) or _("no rep counted yet")
+
+
+def line_words(decision: Decision) -> str:
+    """Who, with or against the advice, on which figures: what follows the act in a list of decisions."""
+    who = decision.by.given_name if decision.by else _("Somebody who is no longer here")
+    values = {"who": who, "side": _after_comma(side_words(decision)), "figures": figures_words(decision.figures)}
+    return _("%(who)s%(side)s: %(figures)s.") % values
 
 
 def standing_words(stand: Stand) -> str:

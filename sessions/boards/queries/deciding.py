@@ -43,8 +43,7 @@ class Done:
     title: str
     drill: str
     sentence: str
-    side: str
-    by: str
+    line: str
     seen: str
     undo: bool
     taken_back: str
@@ -137,8 +136,7 @@ def done(member: Member, decision: Decision, now: datetime, taken_back: bool = F
         title=words.title_words(decision),
         drill=decision.drill.name,
         sentence=words.decided_sentence(decision, mine, member.club.zone),
-        side=words.side_words(decision),
-        by=decision.by.given_name if decision.by else "",
+        line=words.line_words(decision),
         seen=decision.seen if decides else "",
         undo=decides and back is None and queries.may_take_back(decision, now),
         taken_back=back.by.given_name if back and back.by else "",

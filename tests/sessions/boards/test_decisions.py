@@ -93,7 +93,7 @@ def test_a_decision_is_taken_back_while_it_is_fresh_and_both_stay(cast: Cast, mo
     assert Standing.objects.get(athlete=cast.vaulter, drill=first).state == "settled"
     assert set(Decision.objects.values_list("kind", flat=True)) == {"easier drill", "taken back"}
     page = text_of(get(cast.head_coach, f"athletes/{cast.vaulter.pk}/"))
-    assert "gave Nandi K. an easier drill than Standing drop" in page and "Taken back by Marta." in page
+    assert "Easier drill , Standing drop. Marta, against the advice" in page and "Taken back by Marta." in page
     client.post(f"/c/{cast.club.slug}/decisions/{row.pk}/take-back/", {"back": "week"})
     assert Decision.objects.count() == 2
 
@@ -130,6 +130,7 @@ def test_contact_is_asked_for_each_time_and_opens_by_the_touch(cast: Cast) -> No
     roll_up()
     row = Standing.objects.get(athlete=cast.vaulter, drill=wall)
     assert (row.state, row.opened_by, Decision.objects.get().side) == ("open", "contact touch", "with")
+    assert "with the advice (Run: low end 7" in text_of(get(cast.head_coach, "week/"))
     assert "Open the next drill?" not in text_of(get(cast.head_coach, "week/"))
 
 
@@ -182,7 +183,7 @@ def test_assistants_read_decisions_and_only_the_head_coach_makes_them(cast: Cast
     assert not Decision.objects.exists()
     press(cast.head_coach, cast.vaulter, first, "settled")
     page = get(cast.assistant, f"athletes/{cast.vaulter.pk}/")
-    assert "Marta called Standing drop settled for Nandi K." in text_of(page)
+    assert "Settled , Standing drop. Marta, with the advice: 16 of 16 good of late" in text_of(page)
     main = page.content.decode().split("<main")[1].split("</main>")[0]
     assert "<button" not in main
 
