@@ -3,8 +3,13 @@
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from tests.builders import Cast, make_cast
+
+# No test is timed: a slow machine must not make a property fail.
+settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("untimed")
 
 
 @pytest.hookimpl(tryfirst=True)
