@@ -113,7 +113,7 @@ class Membership(ClubOwned):
 
 
 class Guardianship(ClubOwned):
-    """What one guardian may do for one child. A barred tie grants nothing and warns at pick-up."""
+    """What one guardian may do for one child. A barred tie grants nothing and stays named on the emergency card."""
 
     guardian = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="wards")
     child = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="guardians")
