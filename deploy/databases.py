@@ -4,6 +4,7 @@ import os
 import shutil
 import sqlite3
 import subprocess
+import time
 from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import dataclass
@@ -11,6 +12,8 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from deploy import Refused
+
+SECONDS_TO_LEAVE = 5.0  # a stopped server's connections are gone well before
 
 # Everything of ours in the schema, so that nothing newer than the backup outlives it.
 _EMPTY_SCHEMA = """
@@ -120,12 +123,23 @@ class PostgreSQL:
             empty.unlink(missing_ok=True)
 
     def refuse_if_in_use(self) -> None:
-        others = self._run(
+        """Waits up to SECONDS_TO_LEAVE: the server notices a little later that a client has gone."""
+        until = time.monotonic() + SECONDS_TO_LEAVE
+        while (others := self._other_clients()) and time.monotonic() < until:
+            time.sleep(0.2)
+        if others:
+            raise Refused(f"{others} other connections use the database {self.name}. Stop every server first.")
+
+    def _other_clients(self) -> int:
+        """Connections of clients; the database server's own workers (autovacuum) are none."""
+        counted = self._run(
             ["psql", "--quiet", "--no-psqlrc", "--tuples-only", "--no-align", "--command"]
-            + ["SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()"]
+            + [
+                "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database()"
+                " AND pid <> pg_backend_pid() AND backend_type = 'client backend'"
+            ]
         )
-        if int(others.strip() or 0):
-            raise Refused(f"{others.strip()} other connections use the database {self.name}. Stop every server first.")
+        return int(counted.strip() or 0)
 
     def _run(self, command: Sequence[str], *, connect: bool = True) -> str:
         try:

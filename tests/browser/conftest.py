@@ -31,6 +31,7 @@ FLAGS = [
     "--disable-sync",
 ]
 AXE = Path(axe_playwright_python.__file__).with_name("axe.min.js")
+STILL = {"reduced_motion": "reduce"}  # contrast is judged on what stays, not on a colour half way to another
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
@@ -59,7 +60,7 @@ class PageFor:
         self.contexts: list[BrowserContext] = []
 
     def __call__(self, member: Member | None, size: Size, **context: Any) -> Page:
-        made = self.browser.new_context(base_url=self.address, **{**size.context, **context})
+        made = self.browser.new_context(base_url=self.address, **{**STILL, **size.context, **context})
         self.contexts.append(made)
         if member is not None:
             made.add_cookies([{**session_cookie(member), "url": self.address}])

@@ -65,7 +65,7 @@ def test_openssl_agrees_with_the_chain_the_name_and_the_constraints(lan: Up) -> 
     assert "Verify return code: 0 (ok)" in asked.stdout, asked.stdout + asked.stderr
 
 
-def test_cookies_are_sent_over_https_alone_and_browsers_are_told_to_stay_there(lan: Up) -> None:
+def test_cookies_are_sent_over_https_alone(lan: Up) -> None:
     assert lan.address.authority is not None
     context = ssl.create_default_context(cafile=str(lan.address.authority))
     connection = http.client.HTTPConnection(NAME)
@@ -76,7 +76,8 @@ def test_cookies_are_sent_over_https_alone_and_browsers_are_told_to_stay_there(l
         answer.read()
     finally:
         connection.close()
-    assert "max-age=" in (answer.getheader("Strict-Transport-Security") or "")
+    # A browser bound to https could no longer open the plain page that hands out a new authority on the same name.
+    assert answer.getheader("Strict-Transport-Security") is None
     cookies = answer.headers.get_all("Set-Cookie") or []
     assert cookies and all("secure" in cookie.lower() for cookie in cookies)
 
