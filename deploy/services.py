@@ -28,6 +28,7 @@ PACKAGES = {
     "postgresql-client": "pg_dump",
     "redis-server": "redis-server",
     "gettext": "msgfmt",
+    "khal": "khal",  # a calendar program that reads our feeds
     "libnss3-tools": "certutil",
     "openssl": "openssl",
 }
