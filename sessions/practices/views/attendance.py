@@ -12,7 +12,7 @@ from club.members import Member
 from club.roles import Permission
 from sessions.practices.actions import attendance as actions
 from sessions.practices.actions.errors import NotNow
-from sessions.practices.forms import AdultForm
+from sessions.practices.forms.attendance import AdultForm
 from sessions.practices.models import Attendance, Practice
 from sessions.practices.queries.attendance import attendances
 

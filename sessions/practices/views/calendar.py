@@ -15,7 +15,7 @@ from club.members import Member
 from club.roles import Permission
 from sessions.practices.actions import calendar as actions
 from sessions.practices.actions.errors import NotNow, PlanRefused
-from sessions.practices.forms import NewPracticeForm, PracticeForm, practice_initial
+from sessions.practices.forms.calendar import NewPracticeForm, PracticeForm, practice_initial
 from sessions.practices.models import Practice
 from sessions.practices.queries import calendar
 from sessions.practices.queries.attendance import attendances

@@ -20,7 +20,8 @@ from sessions.practices.actions import plan as actions
 from sessions.practices.actions.errors import NotNow, PlanRefused
 from sessions.practices.actions.exchange import pin as pin_place
 from sessions.practices.core.clock import PastMidnight, SkippedTime
-from sessions.practices.forms import AssignForm, BlockForm, StationAdultForm, StationForm, find_cell
+from sessions.practices.forms.assign import AssignForm, find_cell
+from sessions.practices.forms.plan import BlockForm, StationAdultForm, StationForm
 from sessions.practices.helps import Asked, helps
 from sessions.practices.models import Assignment, Block, Practice, Station
 from sessions.practices.queries import calendar
