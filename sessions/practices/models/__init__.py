@@ -1,0 +1,3 @@
+from sessions.practices.models.plan import AdultPresence, Assignment, Attendance, Block, Practice, Station
+
+__all__ = ["AdultPresence", "Assignment", "Attendance", "Block", "Practice", "Station"]
