@@ -10,7 +10,7 @@ from django.utils import timezone
 from athletes.models import Athlete, Squad
 from club.members import Member, find_member
 from club.models import Area, Club, Guardianship, Membership, Person, Venue
-from drills.models import Checkpoint, Drill, DrillCheckpoint, Fault, Need, Stage
+from drills.models import Adjustment, Checkpoint, Drill, DrillCheckpoint, Fault, Need, Stage
 from sessions.practices.models import Block, Practice, Station
 
 DAY = date(2026, 3, 2)
@@ -99,6 +99,11 @@ def make_checkpoint(club: Club, faults: tuple[str, ...] = ("late", "early"), **o
             order=order,
         )
     return checkpoint
+
+
+def make_adjustment(club: Club, **overrides: Any) -> Adjustment:
+    values = {"key": "hold-lower", "name": "hold lower", "how": "Move both hands down by a fist."}
+    return Adjustment.objects.create(club=club, **{**values, **overrides})
 
 
 def make_drill(club: Club, gate: tuple[Checkpoint, ...] = (), **overrides: Any) -> Drill:

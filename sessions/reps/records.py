@@ -2,7 +2,7 @@
 
 from club.models import Person
 from club.subjects import Rows, Subject, register
-from sessions.reps.models import Event, Hold, Look, LookFault, NeedsLook, Rep, RepNote
+from sessions.reps.models import AdjustmentUsed, Event, Hold, Look, LookFault, NeedsLook, Rep, RepNote
 
 
 def _erase_events(rows: Rows) -> None:
@@ -22,6 +22,8 @@ register(
     Subject(Rep, "athlete__person"),
     Subject(RepNote, "athlete__person"),
     Subject(RepNote, "by", erase="keep"),
+    Subject(AdjustmentUsed, "athlete__person"),
+    Subject(AdjustmentUsed, "by", erase="keep"),
     Subject(NeedsLook, "athlete__person"),
     Subject(NeedsLook, "by", erase="keep"),
     Subject(NeedsLook, "settled_by", erase="keep"),

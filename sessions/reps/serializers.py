@@ -82,10 +82,11 @@ class CorrectionSerializer(EventSerializer):
 
 
 class HoldSerializer(EventSerializer):
-    """This device holds the station from now on: its reps decide."""
+    """This device holds the station from now on: its reps decide. takes_over: the device whose hold ends with that."""
 
     kind = serializers.ChoiceField(["hold"])
     station = serializers.UUIDField()
+    takes_over = serializers.UUIDField(required=False)
 
 
 class ReleaseSerializer(EventSerializer):
@@ -112,6 +113,15 @@ class NoteSerializer(EventSerializer):
     reader = serializers.ChoiceField(["coaches", "athlete"])
 
 
+class AdjustmentSerializer(EventSerializer):
+    """What was changed for an athlete at a drill from then on: an adjustment of the catalogue."""
+
+    kind = serializers.ChoiceField(["adjustment"])
+    athlete = serializers.UUIDField()
+    drill = serializers.RegexField(KEY)
+    adjustment = serializers.RegexField(KEY)
+
+
 BY_KIND = {
     events.Kind.REP: RepSerializer,
     events.Kind.SET: SetSerializer,
@@ -123,6 +133,7 @@ BY_KIND = {
     events.Kind.ATTENDANCE: AttendanceSerializer,
     events.Kind.OUT_OF_PRACTICE: OutOfPracticeSerializer,
     events.Kind.NOTE: NoteSerializer,
+    events.Kind.ADJUSTMENT: AdjustmentSerializer,
 }
 
 

@@ -39,6 +39,7 @@ MESSAGES: dict[str, str] = {
     "unknown_station": N_("This practice has no such station for you. Load the practice again and pick the station."),
     "unknown_checkpoint": N_("This club has no such checkpoint. Load the practice again."),
     "unknown_fault": N_("This club has no such fault. Load the practice again."),
+    "unknown_adjustment": N_("This club has no such adjustment. Load the practice again."),
     "not_at_this_drill": N_("This drill does not offer what %(field)s names. Pick what was seen again."),
     "fault_not_watched": N_("In a set, a fault must belong to a checkpoint that was watched."),
     "station_needed": N_("Log at the station you stand at: name the station."),

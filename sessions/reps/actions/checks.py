@@ -156,6 +156,15 @@ def _note(event: Event, at: datetime, known: Known) -> None:
     _athlete(event.athlete, known)
 
 
+def _adjustment(event: Event, at: datetime, known: Known) -> None:
+    content: Any = event.content
+    _coaches(known)
+    _athlete(content.athlete, known)
+    _drill(content.drill, known)
+    if content.adjustment not in known.adjustments:
+        raise Refused("unknown_adjustment", "adjustment")
+
+
 def _coaches(known: Known) -> None:
     if not known.member.may(Permission.PRACTICE_RUN):
         raise Refused("coaches_only", "kind")
@@ -172,4 +181,5 @@ _CHECKS: dict[Kind, Check] = {
     Kind.ATTENDANCE: _attendance,
     Kind.OUT_OF_PRACTICE: _out,
     Kind.NOTE: _note,
+    Kind.ADJUSTMENT: _adjustment,
 }

@@ -19,9 +19,9 @@ from sessions.reps.core.derive import NEAR, Derived, LookValue, Spot, derive, ne
 from sessions.reps.core.events import Kind
 from sessions.reps.core.holding import HoldSpan
 from sessions.reps.core.stored import Need, Stored, sort_out
-from sessions.reps.models import Device, Event, Hold, Rep, RepNote
+from sessions.reps.models import AdjustmentUsed, Device, Event, Hold, Rep, RepNote
 from sessions.reps.queries import stored
-from sessions.reps.queries.known import CatalogueRows
+from sessions.reps.queries.known import CatalogueRows, adjustments
 
 LIVE_MARKS = frozenset({Kind.REP, Kind.SET, Kind.LOOK})
 ATTENDS = frozenset({Kind.ATTENDANCE, Kind.OUT_OF_PRACTICE})
@@ -57,6 +57,7 @@ def rederive(practice: Practice, touched: Iterable[Event], catalogue: CatalogueR
     derived = derive(events, sort_out(events), catalogue.values)
     holds_changed = _holds(desk, events)
     _notes(desk, events)
+    _adjustments(desk, events)
     _attendance(desk, events)
     _reps(desk, events, derived, _everything(practice, region) if holds_changed else region)
     return desk.keys
@@ -118,10 +119,11 @@ def _looks(
     if not uuids:
         return []
     spots = {_spot(rep): rep.pk for rep in near if rep.state != Rep.State.VOID}
+    attached = _attached(desk, derived.looks)
     matched: list[tuple[LookValue, int]] = []
     lacking = []
     for look in derived.looks:
-        rep = _rep_of(look, written, spots)
+        rep = attached.get(look.attached) if look.attached else _rep_of(look, written, spots)
         if rep is None:
             lacking.append(Need(look.uuid, "no_rep", look.uuid))
         else:
@@ -129,6 +131,15 @@ def _looks(
     touched = rows.write_looks(desk, uuids, matched)
     rows.mark_unsafe(desk, touched | {rep.pk for rep in written.values()})
     return lacking
+
+
+def _attached(desk: Desk, looks: Iterable[LookValue]) -> dict[UUID, int]:
+    """The reps to which a coach has attached looks, by uuid."""
+    wanted = [look.attached for look in looks if look.attached]
+    if not wanted:
+        return {}
+    rows = Rep.objects.for_club(desk.practice.club).filter(practice=desk.practice, uuid__in=wanted)
+    return dict(rows.exclude(state=Rep.State.VOID).values_list("uuid", "pk"))
 
 
 def _rep_of(look: LookValue, written: dict[UUID, Rep], spots: dict[Spot, int]) -> int | None:
@@ -218,6 +229,32 @@ def _note(desk: Desk, event: Stored) -> RepNote:
         by_id=row.by_id,
         reader=row.content["reader"],
         text=row.content["text"],
+        at=row.at,
+    )
+
+
+def _adjustments(desk: Desk, events: dict[UUID, Stored]) -> None:
+    """What was adjusted stands unless it was taken back."""
+    said = [event for event in events.values() if event.kind is Kind.ADJUSTMENT]
+    if not said:
+        return
+    gone, club = sort_out(events).gone, desk.practice.club
+    away = [event.uuid for event in said if event.uuid in gone or event.blocked]
+    AdjustmentUsed.objects.for_club(club).filter(uuid__in=away).delete()
+    keys = adjustments(club, {desk.events[event.uuid].content["adjustment"] for event in said})
+    standing = [_adjustment(desk, desk.events[event.uuid], keys) for event in said if event.uuid not in away]
+    AdjustmentUsed.objects.bulk_create(standing, ignore_conflicts=True)
+
+
+def _adjustment(desk: Desk, row: Event, keys: dict[str, int]) -> AdjustmentUsed:
+    return AdjustmentUsed(
+        club=desk.practice.club,
+        uuid=row.uuid,
+        practice=desk.practice,
+        athlete_id=row.athlete_id,
+        drill_id=desk.rows.drills[row.content["drill"]],
+        adjustment_id=keys[row.content["adjustment"]],
+        by_id=row.by_id,
         at=row.at,
     )
 

@@ -19,7 +19,7 @@ from sessions.practices.actions.errors import NotNow
 from sessions.practices.models import Practice
 from sessions.reps.actions.derive import rederive
 from sessions.reps.actions.take import Result, take_events
-from sessions.reps.models import Event, NeedsLook
+from sessions.reps.models import Event, NeedsLook, Rep
 from sessions.reps.queries.known import catalogue_rows
 from sessions.reps.queries.stored import GATES
 
@@ -72,18 +72,37 @@ def two_attempts(*, by: Member, need: NeedsLook) -> None:
         _rederive(_settle_pair(by, need, Settled.TWO))
 
 
+def attach(*, by: Member, need: NeedsLook, rep: UUID) -> None:
+    """A look that found no rep is of this one, by its uuid, at the same drill of the same practice. Raises NotNow."""
+    if need.reason != Reason.NO_REP:
+        raise NotNow(_("Only a look that found no rep is attached to one."))
+    with transaction.atomic():
+        drill = _drill_of_look(by, need)
+        rows = Rep.objects.for_member(by.acting(Permission.REPS_CORRECT)).filter(practice=need.practice_id, uuid=rep)
+        if not rows.filter(drill__key=drill).exclude(state=Rep.State.VOID).exists():
+            raise NotNow(_("Choose a rep of this practice at the same drill."))
+        row = _settle(by, need, Settled.ATTACHED, attached_to=rep)
+        _rederive(row)
+
+
+def _drill_of_look(by: Member, need: NeedsLook) -> str:
+    events = Event.objects.for_club(by.club).filter(practice=need.practice_id, uuid=need.event)
+    content = events.values_list("content", flat=True).first() or {}
+    return str(content.get("drill", ""))
+
+
 def _settle_pair(by: Member, need: NeedsLook, settled: str) -> NeedsLook:
     if need.reason != Reason.TWO_DEVICES:
         raise NotNow(_("This is not about two recordings."))
     return _settle(by, need, settled)
 
 
-def _settle(by: Member, need: NeedsLook, settled: str) -> NeedsLook:
+def _settle(by: Member, need: NeedsLook, settled: str, **more: Any) -> NeedsLook:
     """Under the practice's lock, since it changes what is derived. Raises NotNow if somebody was faster."""
     member = by.acting(Permission.REPS_CORRECT)
     Practice.objects.for_club(by.club).select_for_update(no_key=True).get(pk=need.practice_id)
     rows = NeedsLook.objects.for_member(member).filter(pk=need.pk, settled_as="")
-    if not rows.update(settled_as=settled, settled_by=by.person, settled_at=timezone.now()):
+    if not rows.update(settled_as=settled, settled_by=by.person, settled_at=timezone.now(), **more):
         raise NotNow(_("Somebody has settled this already."))
     row = NeedsLook.objects.for_member(member).select_related("practice", "device").get(pk=need.pk)
     audit.note(

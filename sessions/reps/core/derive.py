@@ -44,7 +44,10 @@ class RepValue:
 
 @dataclass(frozen=True, slots=True)
 class LookValue:
-    """Another observer's look as derived. rep: the one it names, None if it has to be matched."""
+    """Another observer's look as derived. rep: the one it names, None if it has to be matched.
+
+    attached: the rep to which a coach has attached it, since none was near.
+    """
 
     uuid: UUID
     place: Place
@@ -54,6 +57,7 @@ class LookValue:
     watched: frozenset[str]
     faults: frozenset[str]
     unsafe: bool
+    attached: UUID | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +201,7 @@ def _look(
     if rep:
         watched, faults = catalogue.offered(rep.marks.drill, watched, faults)
     unsafe = bool(unsafe) or catalogue.unsafe(faults)
-    return LookValue(said.uuid, said.place, said.by, content.target, content, watched, faults, unsafe)
+    return LookValue(said.uuid, said.place, said.by, content.target, content, watched, faults, unsafe, said.attached)
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,6 +34,7 @@ class Kind(StrEnum):
     ATTENDANCE = "attendance"
     OUT_OF_PRACTICE = "out_of_practice"
     NOTE = "note"
+    ADJUSTMENT = "adjustment"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +93,10 @@ class Correction:
 
 @dataclass(frozen=True, slots=True)
 class Hold:
+    """takes_over: the device that was seen to hold the station; its hold ends here."""
+
     station: UUID
+    takes_over: UUID | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +123,27 @@ class Note:
     reader: str
 
 
+@dataclass(frozen=True, slots=True)
+class Adjusted:
+    """What was changed for an athlete at a drill from now on: a lighter pole, a lower grip."""
+
+    athlete: UUID
+    drill: str
+    adjustment: str
+
+
 Content: TypeAlias = (
-    RepMarks | SetOfReps | LookMarks | Void | Correction | Hold | Release | AttendanceMark | OutOfPractice | Note
+    RepMarks
+    | SetOfReps
+    | LookMarks
+    | Void
+    | Correction
+    | Hold
+    | Release
+    | AttendanceMark
+    | OutOfPractice
+    | Note
+    | Adjusted
 )
 
 
@@ -217,7 +240,7 @@ def _correction(f: Fields) -> Correction:
 
 
 def _hold(f: Fields) -> Hold:
-    return Hold(station=f.need("station", a_uuid))
+    return Hold(station=f.need("station", a_uuid), takes_over=f.maybe("takes_over", a_uuid))
 
 
 def _release(f: Fields) -> Release:
@@ -240,6 +263,10 @@ def _note(f: Fields) -> Note:
     )
 
 
+def _adjustment(f: Fields) -> Adjusted:
+    return Adjusted(f.need("athlete", a_uuid), f.need("drill", a_key), f.need("adjustment", a_key))
+
+
 _READERS: dict[Kind, Callable[[Fields], Content]] = {
     Kind.REP: _rep,
     Kind.SET: _set,
@@ -251,6 +278,7 @@ _READERS: dict[Kind, Callable[[Fields], Content]] = {
     Kind.ATTENDANCE: _attendance,
     Kind.OUT_OF_PRACTICE: _out,
     Kind.NOTE: _note,
+    Kind.ADJUSTMENT: _adjustment,
 }
 
 

@@ -26,20 +26,27 @@ class HoldSpan:
 
 
 def hold_spans(events: Iterable[Stored]) -> list[HoldSpan]:
-    """Each hold lasts until the same device releases that station, or takes it again."""
+    """Each hold lasts until the same device releases that station or takes it again, or another one takes it over."""
     spans: list[HoldSpan] = []
     held: dict[tuple[UUID, str], int] = {}
     for e in sorted((e for e in events if not e.blocked), key=lambda e: e.place):
         if not isinstance(e.content, Hold | Release):
             continue
-        key = (e.content.station, e.place.device)
-        if key in held:
-            number = held.pop(key)
-            spans[number] = replace(spans[number], until=e.place.at)
+        station = e.content.station
+        for device in _ended_by(e):
+            number = held.pop((station, device), None)
+            if number is not None:
+                spans[number] = replace(spans[number], until=e.place.at)
         if isinstance(e.content, Hold):
-            held[key] = len(spans)
+            held[station, e.place.device] = len(spans)
             spans.append(HoldSpan(e.uuid, e.content.station, e.place.device, e.by, e.place.at))
     return spans
+
+
+def _ended_by(e: Stored) -> set[str]:
+    """The devices that hold the station no longer."""
+    taken = isinstance(e.content, Hold) and e.content.takes_over
+    return {e.place.device, str(taken)} if taken else {e.place.device}
 
 
 Pair = tuple[UUID, UUID]

@@ -15,6 +15,7 @@ class Stored:
 
     corrects_others, brings_back: what its author was allowed at acceptance, or a coach granted since.
     blocked: a coach has not let it in yet, or has dropped it; it makes no rows, but it is there.
+    attached: the rep that a coach has said a look without one belongs to.
     """
 
     uuid: UUID
@@ -25,6 +26,7 @@ class Stored:
     corrects_others: bool = False
     brings_back: bool = False
     blocked: bool = False
+    attached: UUID | None = None
 
     @property
     def target(self) -> UUID:
@@ -82,7 +84,7 @@ class _Sorting:
     needs: list[Need] = field(default_factory=list)
 
 
-VOIDABLE = frozenset({Kind.REP, Kind.SET, Kind.LOOK, Kind.NOTE, Kind.CORRECTION})
+VOIDABLE = frozenset({Kind.REP, Kind.SET, Kind.LOOK, Kind.NOTE, Kind.CORRECTION, Kind.ADJUSTMENT})
 CORRECTABLE = frozenset({Kind.REP, Kind.SET, Kind.LOOK})
 
 

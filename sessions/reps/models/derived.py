@@ -8,7 +8,7 @@ from athletes.models import Athlete
 from club.members import Member
 from club.models import Person
 from club.scope import NOTHING, ClubOwned
-from drills.models import Checkpoint, Drill, Fault
+from drills.models import Adjustment, Checkpoint, Drill, Fault
 from sessions.practices.models import Practice, Station
 from sessions.reps.models.events import Device
 
@@ -185,3 +185,29 @@ class RepNote(ClubOwned):
     def visible_to(cls, member: Member) -> Q:
         released = Q(reader=cls.Reader.ATHLETE, practice__released_at__isnull=False)
         return released & Q(athlete__person__in=member.subjects)
+
+
+class AdjustmentUsed(ClubOwned):
+    """What was adjusted for an athlete at a drill that day, from then on."""
+
+    public_key = "uuid"
+    uuid = models.UUIDField()
+    practice = models.ForeignKey(Practice, on_delete=models.CASCADE, related_name="adjustments")
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="adjustments")
+    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
+    adjustment = models.ForeignKey(Adjustment, on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
+    at = models.DateTimeField()
+
+    subject = "athlete__person"
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["club", "uuid"], name="one_adjustment_an_event")]
+
+    def __str__(self) -> str:
+        return f"{self.adjustment} for {self.athlete}"
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        """What coaches tried is their own."""
+        return NOTHING

@@ -74,6 +74,7 @@ class Event(ClubOwned):
         ATTENDANCE = "attendance"
         OUT_OF_PRACTICE = "out_of_practice"
         NOTE = "note"
+        ADJUSTMENT = "adjustment"
 
     public_key = "uuid"
     uuid = models.UUIDField()
@@ -125,7 +126,7 @@ class NeedsLook(ClubOwned):
 
     event: uuid of the event. target: what it speaks of (itself, if nothing else); for two recordings of what may be
     one attempt the earlier one. content: of an event that came with the uuid of another one, as it was sent;
-    ``digest`` tells it from others.
+    ``digest`` tells it from others. attached_to: uuid of the rep that a look without one was given to.
     """
 
     class Reason(models.TextChoices):
@@ -145,6 +146,7 @@ class NeedsLook(ClubOwned):
         DROPPED = "dropped", _("dropped")
         ONE = "one", _("one attempt")
         TWO = "two", _("two attempts")
+        ATTACHED = "attached", _("attached to a rep")
 
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
     practice = models.ForeignKey(Practice, on_delete=models.CASCADE, related_name="needs_looks")
@@ -161,6 +163,7 @@ class NeedsLook(ClubOwned):
     settled_as = models.CharField(max_length=8, choices=Settled.choices, blank=True)
     settled_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
     settled_at = models.DateTimeField(null=True)
+    attached_to = models.UUIDField(null=True)
 
     subject = "athlete__person"
 

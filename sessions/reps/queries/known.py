@@ -12,10 +12,10 @@ from django.db.models import Q
 from athletes.models import Athlete
 from club.members import Member
 from club.models import Club
-from drills.models import Checkpoint, Drill, DrillCheckpoint, Fault
+from drills.models import Adjustment, Checkpoint, Drill, DrillCheckpoint, Fault
 from sessions.practices.models import Attendance, Practice, Station
+from sessions.reps.core.events import Adjusted, Kind
 from sessions.reps.core.events import Event as Sent
-from sessions.reps.core.events import Kind
 from sessions.reps.core.stored import Catalogue
 from sessions.reps.models import Event, Rep
 
@@ -81,6 +81,7 @@ class Known:
     stations: frozenset[UUID]
     rows: CatalogueRows
     targets: dict[UUID, Target]
+    adjustments: frozenset[str] = frozenset()
 
 
 def known(member: Member, practice: Practice, sent: Collection[Sent], rows: CatalogueRows) -> Known:
@@ -94,7 +95,19 @@ def known(member: Member, practice: Practice, sent: Collection[Sent], rows: Cata
         stations=frozenset(stations.order_by().values_list("pk", flat=True)),
         rows=rows,
         targets=_targets(member.club, {event.target for event in sent if event.target != event.uuid}),
+        adjustments=frozenset(adjustments(member.club, _adjustments_in(sent))),
     )
+
+
+def _adjustments_in(sent: Iterable[Sent]) -> set[str]:
+    return {event.content.adjustment for event in sent if isinstance(event.content, Adjusted)}
+
+
+def adjustments(club: Club, keys: Collection[str]) -> dict[str, int]:
+    """The rows of these adjustments of the catalogue, retired ones too, by key. No query for none."""
+    if not keys:
+        return {}
+    return dict(Adjustment.objects.for_club(club).filter(key__in=keys).values_list("key", "pk"))
 
 
 def _athletes(member: Member, practice: Practice, ids: Collection[UUID]) -> dict[UUID, Joined]:
@@ -143,5 +156,5 @@ def reps_of_sets(club: Club, uuids: Iterable[UUID]) -> set[UUID]:
     return set(rows.values_list("uuid", flat=True))
 
 
-LIVE = frozenset({Kind.REP, Kind.SET, Kind.LOOK, Kind.HOLD, Kind.RELEASE, Kind.ATTENDANCE, Kind.OUT_OF_PRACTICE})
+LIVE = frozenset(Kind) - {Kind.VOID, Kind.CORRECTION, Kind.NOTE}
 """Kinds that are recorded while it happens. The others may well be written days later."""

@@ -70,13 +70,16 @@ def as_stored(practice: Practice, rows: Iterable[Event]) -> dict[UUID, Stored]:
     """The events as values, with what coaches have said of them. One query."""
     rows = list(rows)
     said: defaultdict[UUID, set[tuple[str, str]]] = defaultdict(set)
+    attached: dict[UUID, UUID] = {}
     needs = NeedsLook.objects.for_club(practice.club).filter(event__in=[row.uuid for row in rows])
-    for event, reason, settled in needs.values_list("event", "reason", "settled_as"):
+    for event, reason, settled, rep in needs.values_list("event", "reason", "settled_as", "attached_to"):
         said[event].add((reason, settled))
-    return {row.uuid: _as_value(practice, row, said[row.uuid]) for row in rows}
+        if rep:
+            attached[event] = rep
+    return {row.uuid: _as_value(practice, row, said[row.uuid], attached.get(row.uuid)) for row in rows}
 
 
-def _as_value(practice: Practice, row: Event, said: set[tuple[str, str]]) -> Stored:
+def _as_value(practice: Practice, row: Event, said: set[tuple[str, str]], attached: UUID | None) -> Stored:
     return Stored(
         uuid=row.uuid,
         kind=Kind(row.kind),
@@ -86,6 +89,7 @@ def _as_value(practice: Practice, row: Event, said: set[tuple[str, str]]) -> Sto
         corrects_others=row.corrects_others or ("not_yours", "accepted") in said,
         brings_back=row.brings_back,
         blocked=any(_blocks(reason, settled) for reason, settled in said),
+        attached=attached,
     )
 
 

@@ -10,8 +10,18 @@ from club.models import Duty
 from drills.models import Checkpoint, Drill, Fault
 from sessions.practices.models import Attendance, Practice, Station
 from sessions.reps.actions import Answer, take_events
-from sessions.reps.models import Event, Hold, Look, NeedsLook, Rep, RepNote
-from tests.builders import Cast, aware, make_cast, make_checkpoint, make_drill, make_practice, make_squad, make_station
+from sessions.reps.models import AdjustmentUsed, Event, Hold, Look, NeedsLook, Rep, RepNote
+from tests.builders import (
+    Cast,
+    aware,
+    make_adjustment,
+    make_cast,
+    make_checkpoint,
+    make_drill,
+    make_practice,
+    make_squad,
+    make_station,
+)
 
 TABLET, SECOND = UUID(int=0xA), UUID(int=0xB)
 Sent = dict[str, Any]
@@ -113,6 +123,7 @@ def make_ground(**of_practice: Any) -> Ground:
         club=club, checkpoint=feet, key="feet-jumps", name="jumps", label="jumps", kind="other", unsafe=True
     )
     elsewhere = make_checkpoint(club, key="elsewhere")
+    make_adjustment(club)
     drop = make_drill(club, gate=(timing,), offers=(feet,), key="drop")
     squad = make_squad(club, cast.vaulter, cast.team_mate)
     practice = make_practice(club, squads=[squad], **of_practice)
@@ -150,6 +161,7 @@ def derived() -> dict[str, list[tuple[Any, ...]]]:
         "reps": _sorted(reps),
         "looks": _sorted(looks),
         "notes": _sorted(RepNote.objects.values_list("uuid", "athlete", "by", "reader", "text", "at")),
+        "adjustments": _sorted(AdjustmentUsed.objects.values_list("uuid", "athlete", "drill", "adjustment__key", "by")),
         "holds": _sorted(Hold.objects.values_list("source", "station", "device__uuid", "person", "since", "until")),
         "attendance": _sorted(Attendance.objects.values_list("athlete", "state", "at")),
         "needs": _sorted(

@@ -16,6 +16,7 @@ from sessions.reps.core.reading import Refused
 from sessions.reps.models import NeedsLook
 from sessions.reps.words import MESSAGES, message
 from tests.builders import (
+    make_adjustment,
     make_athlete,
     make_checkpoint,
     make_club,
@@ -24,7 +25,7 @@ from tests.builders import (
     make_practice,
     make_station,
 )
-from tests.sessions.reps.ground import Ground, Sent, dump
+from tests.sessions.reps.ground import SECOND, Ground, Sent, dump
 
 WRONG: dict[str, Any] = {
     "null": None, "true": True, "zero": 0, "below": -1, "broken": 1.5, "large": 2**40, "huge number": 10**400,
@@ -49,6 +50,7 @@ FINE: dict[str, set[str]] = {
         "athlete dropped", "drill dropped", "watched dropped", "faults dropped", "unsafe dropped", "unsafe: true",
         "watched: empty list", "faults: empty list", "target: an id nobody has",
     },
+    "hold": {"takes_over dropped", "takes_over: an id nobody has"},
     "note": {f"text: {label}" for label in TEXTS},
 }  # fmt: skip
 FREE = "uuid: an id nobody has"
@@ -67,11 +69,12 @@ def events_of(ground: Ground) -> dict[str, Sent]:
         "named look": ground.look(target=there["uuid"]),
         "void": ground.void(there),
         "correction": ground.correct(there, athlete=athlete, drill="drop", watched=["timing"], faults=[], unsafe=True),
-        "hold": ground.event(0, kind="hold", station=station),
+        "hold": ground.event(0, kind="hold", station=station, takes_over=SECOND),
         "release": ground.event(0, kind="release", station=station),
         "attendance": ground.event(0, kind="attendance", athlete=athlete, state="here"),
         "out_of_practice": ground.event(0, kind="out_of_practice", athlete=athlete, reason="other"),
         "note": ground.event(0, kind="note", athlete=athlete, text="x", reader="coaches"),
+        "adjustment": ground.event(0, kind="adjustment", athlete=athlete, drill="drop", adjustment="hold-lower"),
     }
 
 
@@ -102,6 +105,7 @@ def elsewhere() -> Sent:
         "watch_set": ["theirs"],
         "faults": ["theirs-late"],
         "counts": {"theirs-late": 1},
+        "adjustment": make_adjustment(club, key="their-adjustment").key,
     }
 
 

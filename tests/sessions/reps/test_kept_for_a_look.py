@@ -1,13 +1,14 @@
 """What is stored but changes nothing until a coach lets it in."""
 
 from datetime import timedelta
+from uuid import UUID
 
 import pytest
 
 from club.models import AuditEntry
 from sessions.practices.actions.errors import NotNow
 from sessions.reps import actions
-from sessions.reps.models import Event, NeedsLook, Rep
+from sessions.reps.models import Event, Look, NeedsLook, Rep
 from tests.builders import make_athlete
 from tests.sessions.reps.ground import SECOND, Ground
 
@@ -121,3 +122,35 @@ def test_an_unsafe_look_without_a_rep_stands_first_in_the_list(ground: Ground) -
     found = needs_a_look(ground.cast.head_coach.acting("reps.correct"))  # type: ignore[arg-type]
     assert [need.unsafe for need in found] == [True, False]
     assert not needs_a_look(ground.cast.parent.acting("child.read")).exists()  # type: ignore[arg-type]
+
+
+def test_a_look_that_found_no_rep_is_attached_to_the_one_a_coach_names(ground: Ground) -> None:
+    rep, look = ground.rep(0), ground.look(300)
+    ground.send(rep)
+    ground.send(look, device=SECOND)
+    need = NeedsLook.objects.get(reason="no_rep")
+    actions.attach(by=ground.cast.head_coach, need=need, rep=UUID(rep["uuid"]))
+    second = Look.objects.get(deciding=False)
+    assert str(second.rep.uuid) == rep["uuid"] and str(second.uuid) == look["uuid"]
+    assert NeedsLook.objects.get().settled_as == "attached"
+    ground.send(ground.correct(look, 700, faults=[]), by=ground.cast.head_coach)
+    assert Look.objects.get(deciding=False).faults.count() == 0, "it stays attached when it is derived again"
+
+
+def test_an_unsafe_look_makes_the_rep_unsafe_that_it_is_attached_to(ground: Ground) -> None:
+    rep = ground.rep(0)
+    ground.send(rep)
+    ground.send(ground.look(300, unsafe=True), device=SECOND)
+    actions.attach(by=ground.cast.head_coach, need=NeedsLook.objects.get(), rep=UUID(rep["uuid"]))
+    assert Rep.objects.get().unsafe
+
+
+def test_a_look_is_attached_to_no_rep_of_another_drill_and_to_none_taken_back(ground: Ground) -> None:
+    other, gone = ground.rep(0, drill="walk"), ground.rep(10)
+    ground.send(other, gone, ground.void(gone, 20))
+    ground.send(ground.look(300), device=SECOND)
+    need = NeedsLook.objects.get(reason="no_rep")
+    for rep in (other, gone, {"uuid": "00000000-0000-0000-0000-000000000001"}):
+        with pytest.raises(NotNow):
+            actions.attach(by=ground.cast.head_coach, need=need, rep=UUID(str(rep["uuid"])))
+    assert NeedsLook.objects.get(reason="no_rep").settled_as == ""

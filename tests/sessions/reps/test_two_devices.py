@@ -5,7 +5,7 @@ import pytest
 from club.models import Duty
 from sessions.practices.actions.errors import NotNow
 from sessions.reps import actions
-from sessions.reps.models import NeedsLook, Rep
+from sessions.reps.models import Hold, NeedsLook, Rep
 from sessions.reps.queries import needs_a_look
 from tests.sessions.reps.ground import SECOND, TABLET, Ground
 
@@ -133,3 +133,27 @@ def test_three_within_a_minute_wait_until_every_pair_is_settled(ground: Ground) 
     for need in (first, second):
         actions.two_attempts(by=ground.cast.head_coach, need=need)
     assert states() == ["counts"] * 3
+
+
+def test_taking_over_ends_the_hold_of_the_device_that_was_seen_to_hold(ground: Ground) -> None:
+    station = ground.station.pk
+    ground.send(ground.event(-600, kind="hold", station=station))
+    ground.send(ground.event(-300, kind="hold", station=station, takes_over=TABLET), device=SECOND)
+    first, second = Hold.objects.order_by("since")
+    assert first.until == second.since and second.until is None
+
+
+def test_a_take_over_is_the_same_whichever_hold_comes_first(ground: Ground) -> None:
+    station = ground.station.pk
+    ground.send(ground.event(-300, kind="hold", station=station, takes_over=TABLET), device=SECOND)
+    ground.send(ground.event(-600, kind="hold", station=station))
+    assert Hold.objects.get(until=None).device.uuid == SECOND
+
+
+def test_what_the_first_device_still_logs_after_a_take_over_waits(ground: Ground) -> None:
+    station = ground.station.pk
+    ground.send(ground.event(-600, kind="hold", station=station))
+    ground.send(ground.event(-300, kind="hold", station=station, takes_over=TABLET), device=SECOND)
+    ground.send(ground.rep(0), device=SECOND)
+    ground.send(ground.rep(20))
+    assert states() == ["waits", "waits"]
