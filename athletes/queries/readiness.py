@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -13,6 +14,9 @@ from club.models import Club
 
 SETTINGS = Settings()
 """The thresholds of every club, until a club can set its own."""
+
+
+STATE_COLUMNS = ("good", "bad", "reps", "days", "last_day", "slip", "recent", "since_unsafe")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,18 +43,20 @@ def athlete_readiness(member: Member, athlete: Athlete, today: date) -> list[Dri
 
 
 def _read(rows: QuerySet[Readiness], today: date) -> list[DrillReading]:
-    return [_reading(row, today) for row in rows.order_by("athlete_id", "drill_id")]
+    """Values alone: a thousand rows take a third of the time that a thousand models take."""
+    values = rows.order_by("athlete_id", "drill_id").values_list("athlete_id", "drill_id", *STATE_COLUMNS, named=True)
+    return [_reading(row, today) for row in values]
 
 
-def _reading(row: Readiness, today: date) -> DrillReading:
+def _reading(row: Any, today: date) -> DrillReading:
     state = state_of(row)
     # Where the practice was, it may be tomorrow already: nothing fades before it was seen.
     day = max(today, state.day or today)
     return DrillReading(row.athlete_id, row.drill_id, state, advise(state, day, SETTINGS))
 
 
-def state_of(row: ReadinessColumns) -> State:
-    """The state that a row holds."""
+def state_of(row: ReadinessColumns | Any) -> State:
+    """The state that a row holds, or its values by the names of ``STATE_COLUMNS``."""
     return State(
         good=row.good,
         bad=row.bad,

@@ -4,7 +4,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, Protocol
 from uuid import UUID
 
 from athletes.core import progression as values
@@ -23,6 +23,7 @@ from drills.models import Drill, Need
 
 Pair = tuple[UUID, int]
 """Athlete and drill."""
+STAND_COLUMNS = ("state", "opened_by", "closed_by", "settled_by", "since", "asks", "lacking")
 RISKS = (RiskClass.FLOOR, RiskClass.MOVING, RiskClass.CONTACT)
 
 # --- for the fold ----------------------------------------------------------------------------------
@@ -126,7 +127,19 @@ class Stand:
 NOT_OPEN, FREE = Stand(), Stand(State.OPEN)
 
 
-def stand_of(row: Standing | None, drill: Drill, has_needs: bool) -> Stand:
+class StandRow(Protocol):
+    """What of a row of ``Standing`` is read: the row itself, or its values alone where a thousand are read."""
+
+    state: str
+    opened_by: str
+    closed_by: str
+    settled_by: str
+    since: date | None
+    asks: bool
+    lacking: Sequence[Mapping[str, Any]]
+
+
+def stand_of(row: StandRow | None, drill: Drill, has_needs: bool) -> Stand:
     """What a stored row says. Who was never folded has the drills without needs open, and nothing else.
 
     At contact a row counts only if the head coach opened it, whatever else it says: the fold may be a moment late.
@@ -144,7 +157,7 @@ def stand_of(row: Standing | None, drill: Drill, has_needs: bool) -> Stand:
 class Stands:
     """Of some athletes at every drill. needed: drills that have needs."""
 
-    rows: Mapping[Pair, Standing]
+    rows: Mapping[Pair, StandRow]
     needed: frozenset[int]
 
     def of(self, athlete_id: UUID, drill: Drill) -> Stand:
@@ -157,14 +170,15 @@ def stands(member: Member, athletes: Iterable[Athlete] | None = None, needed: fr
     rows = rows if athletes is None else rows.filter(athlete__in=[athlete.pk for athlete in athletes])
     if needed is None:
         needed = frozenset(Need.objects.for_club(member.club).order_by().values_list("drill", flat=True).distinct())
-    return Stands({(row.athlete_id, row.drill_id): row for row in rows}, needed)
+    values = rows.values_list("athlete_id", "drill_id", *STAND_COLUMNS, named=True)
+    return Stands({(row.athlete_id, row.drill_id): row for row in values}, needed)
 
 
 def log_stands(member: Member, athletes: Iterable[Athlete]) -> Stands:
     """The same for whoever logs, of the athletes they were given: only whether a drill is open is to be said of it."""
     rows = Standing.objects.for_club(member.club).filter(athlete__in=[athlete.pk for athlete in athletes])
     needed = Need.objects.for_club(member.club).order_by().values_list("drill", flat=True).distinct()
-    found = rows.defer("lacking")
+    found = rows.defer("lacking")  # of whoever logs nobody asks it: reading it would cost a query a row
     return Stands({(row.athlete_id, row.drill_id): row for row in found}, frozenset(needed))
 
 

@@ -75,7 +75,7 @@ def squad_board(request: HttpRequest, member: Member) -> HttpResponse:
     all_squads = squad.squads(member)
     chosen = _squad(all_squads, request.GET.get("squad"))
     board = squad.squad_board(member, club_today(member.club), chosen)
-    stamp = core.stamp(board, chosen and chosen.pk, get_language())
+    stamp = core.board_stamp(board, chosen and chosen.pk, get_language())
     if request.GET.get("stamp") == stamp:
         return HttpResponse(status=UNCHANGED)
     context = {

@@ -14,8 +14,9 @@ from athletes.actions import standing
 from club import duties
 from club.models import Club
 from club.scope import ClubOwned
-from sessions.trends import core, queries
-from sessions.trends.core import DayCounts
+from sessions.trends import queries
+from sessions.trends.core import counts as core
+from sessions.trends.core.counts import DayCounts
 from sessions.trends.models import DayCheckpoint, DayDrill, DayFault, DayPair
 from sessions.trends.queries import Catalogue, Pair
 

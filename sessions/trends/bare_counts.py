@@ -1,7 +1,7 @@
 """What the day counts should be, said once more in plain SQL: one GROUP BY for each table, over deciding looks.
 
 This judges the roll-up, so it shares nothing with it: not its core, not its reads, not the models. It runs on SQLite
-and on PostgreSQL. What is counted is the table in words of ``core.py``, written down here a second time.
+and on PostgreSQL. What is counted is the table in words of ``core/counts.py``, written down here a second time.
 """
 
 from dataclasses import dataclass

@@ -18,7 +18,7 @@ from drills.core.catalogue import Phase
 from drills.models import Checkpoint, Drill, DrillCheckpoint, Fault
 from sessions.practices.models import Practice
 from sessions.reps.models import Event, LookFault, Rep, Watched
-from sessions.trends.core import Place, SeenFault, SeenRep, outcome, run_order
+from sessions.trends.core.counts import Place, SeenFault, SeenRep, outcome, run_order
 from sessions.trends.models import DayCheckpoint, DayDrill
 
 # --- for the roll-up -----------------------------------------------------------------------------

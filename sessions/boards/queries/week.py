@@ -33,6 +33,8 @@ from sessions.boards.queries.told import Told, told
 from sessions.practices.models import Attendance, Block, Practice
 from sessions.trends.models import DayDrill
 
+Squads = Mapping[UUID, frozenset[UUID]]
+"""Those of each athlete."""
 SEEN_DAYS = 120
 """How far back it is looked for when somebody was last seen; before that, "longer" says enough."""
 
@@ -152,13 +154,14 @@ def week_days(member: Member, monday: date, today: date, roster: Sequence[Athlet
     days = week_of(monday)
     rows = list(_practices(member).filter(day__range=(days[0], days[-1])))
     by_day = {day: [practice for practice in rows if practice.day == day] for day in days}
-    there = turnout(member, rows, {athlete.pk: {squad.pk for squad in athlete.squads.all()} for athlete in roster})
+    squads = squads_by_athlete(roster)
+    there = turnout(member, rows, squads)
     done = _done(member, days)
     return tuple(
         Day(
             day,
             day == today,
-            tuple(_practice(one, today, done.get(day, 0), there[one.pk], roster) for one in by_day[day]),
+            tuple(_practice(one, today, done.get(day, 0), there[one.pk], squads) for one in by_day[day]),
             done.get(day, 0),
         )
         for day in days
@@ -187,7 +190,7 @@ def _done(member: Member, days: Sequence[date]) -> dict[date, int]:
     return dict(rows.values_list("day").annotate(Sum("done")))
 
 
-def _practice(practice: Practice, today: date, done: int, came: int, roster: Sequence[Athlete]) -> PracticeOfDay:
+def _practice(practice: Practice, today: date, done: int, came: int, athletes_squads: Squads) -> PracticeOfDay:
     squads = {squad.pk: squad.name for squad in practice.squads.all()}
     focus = practice.focus
     cells = tuple(map(str, focus.cells)) if focus else ()
@@ -207,7 +210,7 @@ def _practice(practice: Practice, today: date, done: int, came: int, roster: Seq
             came=came,
             done=done,
         ),
-        expected=sum(_is_in(athlete, squads) for athlete in roster),
+        expected=sum(not theirs.isdisjoint(squads) for theirs in athletes_squads.values()),
         came=came,
         roll_taken=practice.n_noted > 0,
         adults=tuple(one.person.given_name for one in practice.adults.all()),
@@ -218,8 +221,9 @@ def _practice(practice: Practice, today: date, done: int, came: int, roster: Seq
     )
 
 
-def _is_in(athlete: Athlete, squads: Mapping[UUID, str]) -> bool:
-    return any(squad.pk in squads for squad in athlete.squads.all())
+def squads_by_athlete(roster: Sequence[Athlete]) -> Squads:
+    """Read once: each look at rows that came along makes a query set of its own."""
+    return {athlete.pk: frozenset(squad.pk for squad in athlete.squads.all()) for athlete in roster}
 
 
 # Not seen lately
@@ -257,9 +261,10 @@ def _absences(
     today: date,
 ) -> list[Absence]:
     found = []
+    squads_of = squads_by_athlete(roster)
+    called = [(practice, frozenset(squad.pk for squad in practice.squads.all())) for practice in held]
     for athlete in roster:
-        squads = {squad.pk for squad in athlete.squads.all()}
-        expected = [practice for practice in held if squads & {squad.pk for squad in practice.squads.all()}]
+        expected = [practice for practice, squads in called if squads & squads_of[athlete.pk]]
         seen = last.get(athlete.pk)
         if is_long_away(seen, athlete.joined_on, expected[0].day if expected else None, today):
             shown = [(athlete.pk, practice.pk) in there for practice in expected[:SHOWN_PRACTICES]]

@@ -15,8 +15,9 @@ from athletes.core import readiness
 from athletes.core.readiness import Outcome, Rep, Settings, State
 from athletes.models import ReadinessDay
 from club.models import Club
-from sessions.trends import actions, core, queries
-from sessions.trends.core import Place, SeenRep
+from sessions.trends import actions, queries
+from sessions.trends.core import counts as core
+from sessions.trends.core.counts import Place, SeenRep
 from tests.sessions.trends.generated_club import GeneratedClub
 from tests.sessions.trends.test_check_counts import check_counts
 
