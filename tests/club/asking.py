@@ -168,6 +168,7 @@ BODIES: dict[str, BodyOf] = {
     "revoke_sign_in_link": NOTHING,
     "new_practice": lambda w, p, t: _details(w, p, until=""),
     "edit_practice": lambda w, p, t: _details(w, p),
+    "move_practice": lambda w, p, t: _details(w, p),
     "publish_practice": NOTHING,
     "cancel_practice": NOTHING,
     "uncancel_practice": NOTHING,
@@ -407,6 +408,7 @@ def _forms(world: World) -> Iterator[Foreign]:
     for name, value in there.items():
         yield Foreign("head", "new_practice", (), name, _details(world, "", until="", **{name: value}))
         yield Foreign("head", "edit_practice", ("draft",), name, _details(world, "", **{name: value}))
+    yield Foreign("head", "move_practice", ("draft",), "venue", _details(world, "", venue=there["venue"]))
     for viewer, person in (("head", "outsider_head"), ("assistant", "outsider_athlete"), ("assistant", "nandi")):
         posted = Body({"person": world.people[person].pk, "act": "in"})
         yield Foreign(viewer, "attendance", ("today",), person, posted)

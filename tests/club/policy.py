@@ -148,6 +148,8 @@ new_practice         all         .          .        .        .         .
 practice             all         all        .        .        .         .
 practice_told        all         all        .        .        .         .
 edit_practice        all         .          .        .        .         .
+move_practice        all         .          .        .        .         .
+practice_banner      all         all        .        .        .         .
 publish_practice     all         .          .        .        .         .
 cancel_practice      all         .          .        .        .         .
 uncancel_practice    all         .          .        .        .         .

@@ -5,7 +5,7 @@ from contextlib import contextmanager
 
 from club.members import Member
 from sessions.practices.models import Practice
-from sessions.practices.queries.board import unsafe
+from sessions.practices.queries.board import broken
 
 
 class NotNow(Exception):
@@ -26,8 +26,10 @@ class PlanRefused(Exception):
 @contextmanager
 def no_less_safe(by: Member, practice: Practice) -> Iterator[None]:
     """Around writes of a transaction that change what a plan rests on: raises PlanRefused for what breaks by them."""
-    before = unsafe(by, practice)
+    before = broken(by, practice)
     yield
-    broken = tuple(sentence for sentence in unsafe(by, practice) if sentence not in before)
-    if broken:
-        raise PlanRefused(broken)
+    after = broken(by, practice)
+    unsafe = tuple(sentence for sentence in after.unsafe if sentence not in before.unsafe)
+    senseless = tuple(sentence for sentence in after.senseless if sentence not in before.senseless)
+    if unsafe or senseless:
+        raise PlanRefused(unsafe, senseless)

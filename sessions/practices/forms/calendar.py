@@ -1,51 +1,47 @@
 """When and where a practice is, who is expected, and how it repeats."""
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, pgettext_lazy
+from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
 from club.clock import club_today
 from club.members import Member
 from sessions.practices.actions.calendar import MOST_AT_ONCE, Details
+from sessions.practices.changes import Slot
 from sessions.practices.core.clock import SkippedTime, instant, weekly
-from sessions.practices.forms.inputs import CHOOSE, ClockInput, DayInput
+from sessions.practices.forms.inputs import CHOOSE, AdultsField, ClockInput, DayInput
 from sessions.practices.models import Practice
 from sessions.practices.queries import calendar
 
+FARTHEST = timedelta(days=5 * 366)
+"""No practice is put further ahead than this: a year was mistyped."""
 
-class PracticeForm(forms.Form):
+
+class SlotForm(forms.Form):
+    """When and where. practice: the one that is changed; without it a new one."""
+
     day = forms.DateField(label=gettext_lazy("Day"), widget=DayInput)
     starts = forms.TimeField(label=gettext_lazy("From"), widget=ClockInput)
     ends = forms.TimeField(label=gettext_lazy("Until"), widget=ClockInput)
     venue = forms.ModelChoiceField(None, label=gettext_lazy("Venue"), empty_label=CHOOSE)
-    squads = forms.ModelMultipleChoiceField(
-        None,
-        label=gettext_lazy("Squads"),
-        widget=forms.CheckboxSelectMultiple,
-        help_text=gettext_lazy("Who is expected."),
-    )
-    adults = forms.ModelMultipleChoiceField(
-        None,
-        label=gettext_lazy("Adults"),
-        widget=forms.CheckboxSelectMultiple,
-        required=False,
-        help_text=gettext_lazy("Two open a practice. With fewer, the plan takes floor drills only."),
-    )
-    focus = forms.ModelChoiceField(
-        None, label=gettext_lazy("Focus"), required=False, empty_label=pgettext_lazy("focus", "none")
-    )
-    bring = forms.CharField(label=gettext_lazy("What to bring"), max_length=160, required=False)
 
-    def __init__(self, member: Member, *args: Any, zone: str = "", **kwargs: Any) -> None:
+    def __init__(self, member: Member, *args: Any, practice: Practice | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.member, self.zone = member, zone or member.club.zone
+        self.member, self.practice = member, practice
+        self.zone = practice.zone if practice else member.club.zone
         self.fields["venue"].queryset = calendar.venues(member)
-        self.fields["squads"].queryset = calendar.squads(member)
-        self.fields["adults"].queryset = calendar.adults(member)
-        self.fields["focus"].queryset = calendar.checkpoints(member)
+
+    def clean_day(self) -> date:
+        day: date = self.cleaned_data["day"]
+        today = club_today(self.member.club)
+        if day < today and not (self.practice and self.practice.day == day):
+            raise forms.ValidationError(_("This day is over."))
+        if day > today + FARTHEST:
+            raise forms.ValidationError(_("This is more than five years ahead. Look at the year."))
+        return day
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -63,6 +59,65 @@ class PracticeForm(forms.Form):
         except SkippedTime:
             self.add_error(name, _("The clocks are put forward that day, and this time does not come. Choose another."))
 
+    def slot(self) -> Slot:
+        """Of a valid form."""
+        cleaned = self.cleaned_data
+        return Slot(cleaned["venue"], cleaned["day"], cleaned["starts"], cleaned["ends"])
+
+
+class ScopeMixin:
+    """Adds the question "this one / this and later" where the practice has later ones in its series."""
+
+    THIS, LATER = "this", "later"
+
+    def ask_scope(self, member: Member, practice: Practice) -> None:
+        later = calendar.later_of_series(member, practice).count()
+        if later:
+            said = ngettext("This one and the later one", "This one and the %(count)d later ones", later)
+            self.fields["scope"] = forms.ChoiceField(  # type: ignore[attr-defined]
+                label=_("Which practices"),
+                choices=[(self.THIS, _("This one")), (self.LATER, said % {"count": later})],
+                widget=forms.RadioSelect,
+                required=False,
+                initial=self.THIS,
+                help_text=_("Of the later ones only what you change here changes; one that was moved by itself stays."),
+            )
+
+    @property
+    def later(self) -> bool:
+        """Of a valid form."""
+        return self.cleaned_data.get("scope") == self.LATER  # type: ignore[attr-defined]
+
+
+class MoveForm(ScopeMixin, SlotForm):
+    """To another day, time or venue; the plan goes along."""
+
+    def __init__(self, member: Member, practice: Practice, *args: Any) -> None:
+        initial = {"day": practice.day, "starts": practice.starts, "ends": practice.ends, "venue": practice.venue_id}
+        super().__init__(member, *args, practice=practice, initial=initial)
+        self.ask_scope(member, practice)
+
+
+class PracticeForm(SlotForm):
+    squads = forms.ModelMultipleChoiceField(
+        None,
+        label=gettext_lazy("Squads"),
+        widget=forms.CheckboxSelectMultiple,
+        help_text=gettext_lazy("Who is expected."),
+    )
+    adults = AdultsField()
+    focus = forms.ModelChoiceField(
+        None, label=gettext_lazy("Focus"), required=False, empty_label=pgettext_lazy("focus", "none")
+    )
+    bring = forms.CharField(label=gettext_lazy("What to bring"), max_length=160, required=False)
+
+    def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:
+        super().__init__(member, *args, **kwargs)
+        self.fields["squads"].queryset = calendar.squads(member)
+        self.fields["adults"].queryset = calendar.adults(member)
+        self.fields["adults"].levels = calendar.level_words(member)
+        self.fields["focus"].queryset = calendar.checkpoints(member)
+
     def details(self) -> Details:
         """Of a valid form."""
         cleaned = self.cleaned_data
@@ -78,19 +133,25 @@ class PracticeForm(forms.Form):
         )
 
 
+class EditPracticeForm(ScopeMixin, PracticeForm):
+    def __init__(self, member: Member, practice: Practice, *args: Any) -> None:
+        super().__init__(member, *args, practice=practice, initial=practice_initial(practice))
+        self.ask_scope(member, practice)
+
+
 class NewPracticeForm(PracticeForm):
     until = forms.DateField(
         label=gettext_lazy("Repeat weekly until"),
         widget=DayInput,
         required=False,
-        help_text=gettext_lazy("The same weekday and time, each week. Each practice can be changed by itself later."),
+        help_text=gettext_lazy(
+            "The same weekday and time, each week. Each can be changed by itself later, or with those after it."
+        ),
     )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         day, until = cleaned.get("day"), cleaned.get("until")
-        if day and day < club_today(self.member.club):
-            self.add_error("day", _("This day is over."))
         if day and until:
             self._check_series(weekly(day, until), cleaned)
         return cleaned

@@ -30,6 +30,7 @@ class StationForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["area"].queryset = areas_left(member, practice)
         self.fields["run_by"].queryset = calendar.runners(member)
+        self.fields["run_by"].levels = calendar.level_words(member)
 
 
 class StationAdultForm(forms.Form):
@@ -38,3 +39,4 @@ class StationAdultForm(forms.Form):
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["run_by"].queryset = calendar.runners(member)
+        self.fields["run_by"].levels = calendar.level_words(member)

@@ -15,7 +15,8 @@ from drills.models import Activity, Checkpoint, Drill
 
 
 class Practice(ClubOwned):
-    """One practice. Its day is a local date; ``zone`` says where that date holds."""
+    """One practice. Its day is a local date; ``zone`` says where that date holds. sequence: rises with each change of
+    day, time, place or cancellation, so that a calendar knows which it heard last (RFC 5545, 3.8.7.4)."""
 
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
     series = models.UUIDField(null=True, blank=True, db_index=True)
@@ -32,6 +33,7 @@ class Practice(ClubOwned):
     published_at = models.DateTimeField(null=True, blank=True)
     cancelled_at = models.DateTimeField(null=True, blank=True)
     released_at = models.DateTimeField(null=True, blank=True)
+    sequence = models.PositiveIntegerField(default=1)
 
     class Meta:
         ordering = ["day", "starts"]

@@ -11,7 +11,17 @@ from drills.core.strip import Strip, drill_strip
 from drills.models import SafetyText
 from sessions.practices.core.clock import SkippedTime, clock_after
 from sessions.practices.core.plan import Plan
-from sessions.practices.core.rules import Finding, PlanWarning, Rule, SafetyRefusal, check, misfit, queues, turns
+from sessions.practices.core.rules import (
+    Finding,
+    PlanRefusal,
+    PlanWarning,
+    Rule,
+    SafetyRefusal,
+    check,
+    misfit,
+    queues,
+    turns,
+)
 from sessions.practices.models import Assignment, Attendance, Block, Practice, Station
 from sessions.practices.queries.plan import PlanRows, as_plan, read, safety_texts, station_place
 from sessions.practices.words import said
@@ -123,10 +133,22 @@ def board(member: Member, practice: Practice) -> Board:
     )
 
 
-def unsafe(member: Member, practice: Practice) -> tuple[str, ...]:
-    """Which safety rules the plan breaks as it stands, in words."""
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """What the plan breaks as it stands, in words: rules of safety, and rules without which a plan says nothing."""
+
+    unsafe: tuple[str, ...]
+    senseless: tuple[str, ...]
+
+
+def broken(member: Member, practice: Practice) -> Broken:
     plan = as_plan(read(member, practice))
-    return tuple(dict.fromkeys(said(found, plan) for found in check(plan) if isinstance(found, SafetyRefusal)))
+    findings = check(plan)
+
+    def words(kind: type[Finding]) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(said(found, plan) for found in findings if isinstance(found, kind)))
+
+    return Broken(words(SafetyRefusal), words(PlanRefusal))
 
 
 def block_end(practice: Practice, block: Block) -> time | None:

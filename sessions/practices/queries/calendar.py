@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Any
 
 from django.db.models import Count, Q, QuerySet
+from django.utils.translation import gettext as _
 
 from athletes.models import Squad
 from club.members import Member
@@ -60,6 +61,22 @@ def _rows(member: Member) -> QuerySet[Any]:
     )
 
 
+def later_of_series(member: Member, practice: Practice) -> QuerySet[Practice]:
+    """Those of its series that come after it and are not over; none where it does not repeat."""
+    rows = Practice.objects.for_member(member)
+    if practice.series is None:
+        return rows.none()
+    return rows.filter(series=practice.series, day__gt=practice.day, released_at__isnull=True)
+
+
+def cancelled_with(member: Member, practice: Practice) -> QuerySet[Practice]:
+    """The others of its series that were cancelled in the same act."""
+    rows = Practice.objects.for_member(member).exclude(pk=practice.pk)
+    if practice.series is None or practice.cancelled_at is None:
+        return rows.none()
+    return rows.filter(series=practice.series, cancelled_at=practice.cancelled_at).order_by("day", "starts", "pk")
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """A practice in a list. came: athletes; blocks: of the plan."""
@@ -100,6 +117,18 @@ def runners(member: Member) -> QuerySet[Person]:
     """Who may stand at a station: adults with a level, and helpers, who never count as adults."""
     rows = Membership.objects.for_member(member).filter(left_on__isnull=True)
     return _people(member, rows.filter(~Q(adult_level="") | Q(role=Membership.RoleChoice.HELPER)))
+
+
+def level_words(member: Member) -> dict[object, str]:
+    """The highest level that each adult holds, and of helpers that they count as no adult. One query."""
+    rows = Membership.objects.for_member(member).filter(left_on__isnull=True)
+    wanted = rows.filter(~Q(adult_level="") | Q(role=Membership.RoleChoice.HELPER))
+    words = {str(level): str(level.label) for level in Membership.AdultLevel}
+    ranks = ["", *reversed(words)]
+    held: dict[object, str] = {}
+    for person, level in wanted.values_list("person_id", "adult_level"):
+        held[person] = max(level, held.get(person, ""), key=ranks.index)
+    return {person: words.get(level) or _("a helper, counts as no adult") for person, level in held.items()}
 
 
 def _people(member: Member, rows: QuerySet[Membership]) -> QuerySet[Person]:

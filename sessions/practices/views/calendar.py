@@ -15,7 +15,8 @@ from club.members import Member
 from club.roles import Permission
 from sessions.practices.actions import calendar as actions
 from sessions.practices.actions.errors import NotNow, PlanRefused
-from sessions.practices.forms.calendar import NewPracticeForm, PracticeForm, practice_initial
+from sessions.practices.calendar_words import changed_words
+from sessions.practices.forms.calendar import EditPracticeForm, MoveForm, NewPracticeForm, SlotForm
 from sessions.practices.models import Practice
 from sessions.practices.queries import calendar
 from sessions.practices.queries.attendance import attendances
@@ -42,10 +43,14 @@ def practices(request: HttpRequest, member: Member) -> HttpResponse:
 
 @page(Permission.PRACTICE_PLAN, "GET", "POST")
 def new_practice(request: HttpRequest, member: Member) -> HttpResponse:
-    form = NewPracticeForm(member, request.POST or None)
-    if not form.is_valid():
+    form, made = NewPracticeForm(member, request.POST or None), []
+    if form.is_valid():
+        try:
+            made = actions.add_practices(by=member, details=form.details(), until=form.cleaned_data["until"])
+        except NotNow as refused:
+            form.add_error(None, str(refused))
+    if not made:
         return render(request, "practices/new_practice.html", {"form": form}, status=422 if form.is_bound else 200)
-    made = actions.add_practices(by=member, details=form.details(), until=form.cleaned_data["until"])
     said = ngettext("%(count)d practice is in the calendar, as a draft.",
                     "%(count)d practices are in the calendar, as drafts.", len(made))  # fmt: skip
     messages.success(request, said % {"count": len(made)})
@@ -63,6 +68,8 @@ def practice(request: HttpRequest, member: Member, practice: Practice) -> HttpRe
         "there": attendances(member, practice),
         "may_plan": member.may(Permission.PRACTICE_PLAN),
         "may_run": member.may(Permission.PRACTICE_RUN),
+        "later": calendar.later_of_series(member, practice).filter(cancelled_at__isnull=True).count(),
+        "together": calendar.cancelled_with(member, practice).count(),
         "in_charge": in_charge(member.acting(Permission.CARD_READ), practice, club_now(member.club)),
     }
     return render(request, "practices/practice.html", context)
@@ -70,20 +77,50 @@ def practice(request: HttpRequest, member: Member, practice: Practice) -> HttpRe
 
 @page(Permission.PRACTICE_PLAN, "GET", "POST", practice=Practice)
 def edit_practice(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
-    form = PracticeForm(member, request.POST or None, initial=practice_initial(practice), zone=practice.zone)
+    form = EditPracticeForm(member, practice, request.POST or None)
+
+    def act() -> actions.Changed:
+        return actions.edit_practice(by=member, practice=practice, details=form.details(), later=form.later)
+
+    return _change(request, member, practice, form, act, "practices/edit_practice.html")
+
+
+@page(Permission.PRACTICE_PLAN, "GET", "POST", practice=Practice)
+def move_practice(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
+    form = MoveForm(member, practice, request.POST or None)
+
+    def act() -> actions.Changed:
+        return actions.move(by=member, practice=practice, to=form.slot(), later=form.later)
+
+    return _change(request, member, practice, form, act, "practices/move_practice.html")
+
+
+def _change(
+    request: HttpRequest,
+    member: Member,
+    practice: Practice,
+    form: SlotForm,
+    act: Callable[[], actions.Changed],
+    template: str,
+) -> HttpResponse:
+    refused: PlanRefused | None = None
     if form.is_valid():
         try:
-            actions.edit_practice(by=member, practice=practice, details=form.details())
-        except (NotNow, PlanRefused) as refused:
-            form.add_error(None, str(refused))
+            changed = act()
+        except NotNow as error:
+            form.add_error(None, str(error))
+        except PlanRefused as error:
+            refused = error
         else:
-            messages.success(request, _("The practice is changed."))
+            messages.success(request, changed_words(changed))
             return redirect("practice", club=member.club.slug, practice=practice.pk)
-    context = {"form": form, "practice": practice}
-    return render(request, "practices/edit_practice.html", context, status=422 if form.is_bound else 200)
+    context = {"form": form, "practice": practice, "refused": refused}
+    return render(request, template, context, status=422 if form.is_bound else 200)
 
 
-def _act(request: HttpRequest, member: Member, practice: Practice, act: Callable[[], None], done: str) -> HttpResponse:
+def _act(
+    request: HttpRequest, member: Member, practice: Practice, act: Callable[[], object], done: str
+) -> HttpResponse:
     try:
         act()
     except (NotNow, PlanRefused) as refused:
@@ -101,14 +138,26 @@ def publish(request: HttpRequest, member: Member, practice: Practice) -> HttpRes
 
 @page(Permission.PRACTICE_PLAN, "POST", practice=Practice)
 def cancel(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
+    """``later=1``: those of its series that come after it too."""
+    later = request.POST.get("later") == "1"
     done = _("Cancelled. Every page says so from now on.")
-    return _act(request, member, practice, lambda: actions.cancel(by=member, practice=practice), done)
+    return _act(request, member, practice, lambda: actions.cancel(by=member, practice=practice, later=later), done)
 
 
 @page(Permission.PRACTICE_PLAN, "POST", practice=Practice)
 def uncancel(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
+    """``together=1``: those that were cancelled in the same act too."""
+    together = request.POST.get("together") == "1"
     done = _("The practice takes place after all.")
-    return _act(request, member, practice, lambda: actions.uncancel(by=member, practice=practice), done)
+    return _act(
+        request, member, practice, lambda: actions.uncancel(by=member, practice=practice, together=together), done
+    )
+
+
+@page(Permission.PRACTICE_READ, practice=Practice)
+def practice_banner(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
+    """What pages that stay open ask for: whether it is still on."""
+    return render(request, "practices/parts/state_banner.html", {"practice": practice})
 
 
 @page(Permission.PRACTICE_PLAN, "POST", practice=Practice)

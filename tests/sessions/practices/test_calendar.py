@@ -101,7 +101,7 @@ def test_editing_changes_this_one_of_a_series(scene: Scene, coach: Client) -> No
     coach.post(new(scene), typed(scene, until="2030-03-11"))
     first, second = Practice.objects.filter(day__year=2030).order_by("day")
     url = reverse("edit_practice", args=[scene.cast.club.slug, first.pk])
-    assert "Only this one changes" in text(coach.get(url))
+    assert "This one and the later one" in text(coach.get(url))
     assert coach.post(url, typed(scene, starts="16:00")).status_code == 302
     first.refresh_from_db()
     second.refresh_from_db()
@@ -111,7 +111,7 @@ def test_editing_changes_this_one_of_a_series(scene: Scene, coach: Client) -> No
 def test_times_that_would_leave_a_block_outside_are_refused_with_all_that_was_typed(
     scene: Scene, coach: Client
 ) -> None:
-    response = coach.post(scene.url("edit_practice"), typed(scene, day="2026-03-02", starts="17:10", ends="18:00"))
+    response = coach.post(scene.url("edit_practice"), typed(scene, day="2026-03-02", starts="17:10", ends="17:15"))
     page = text(response)
     assert response.status_code == 422 and "blocks would lie outside" in page and 'value="17:10"' in page
     scene.practice.refresh_from_db()

@@ -1,6 +1,7 @@
 """Events come in, are stored once, and become rows."""
 
-from datetime import timedelta
+from dataclasses import replace
+from datetime import time, timedelta
 from uuid import UUID, uuid4, uuid5
 
 import pytest
@@ -11,8 +12,10 @@ from club.models import AuditEntry, Duty
 from club.roles import Permission
 from sessions.practices.actions import calendar
 from sessions.practices.actions.errors import NotNow
+from sessions.practices.changes import Slot
 from sessions.practices.models import Attendance
 from sessions.reps.models import Device, Event, Hold, Look, NeedsLook, Rep, RepNote, WatchSet
+from tests.builders import make_venue
 from tests.sessions.reps.ground import SECOND, Ground, derived, dump
 
 
@@ -187,13 +190,13 @@ def test_an_empty_batch_is_answered_with_the_servers_clock(ground: Ground) -> No
     assert answer.results == () and abs(answer.now - timezone.now()) < timedelta(seconds=10)
 
 
-def test_the_day_of_a_practice_stays_once_something_was_recorded_at_it(ground: Ground) -> None:
+def test_day_and_venue_of_a_practice_stay_once_something_was_recorded_at_it(ground: Ground) -> None:
     ground.send(ground.rep())
-    practice = ground.practice
-    details = calendar.Details(practice.venue, practice.day + timedelta(days=1), practice.starts, practice.ends)
-    with pytest.raises(NotNow, match="Its day stays"):
-        calendar.edit_practice(
-            by=ground.cast.head_coach.acting(Permission.PRACTICE_PLAN), practice=practice, details=details
-        )
+    practice, planner = ground.practice, ground.cast.head_coach.acting(Permission.PRACTICE_PLAN)
+    here = Slot.of(practice)
+    for to in (replace(here, day=here.day + timedelta(days=1)), replace(here, venue=make_venue(ground.cast.club))):
+        with pytest.raises(NotNow, match="Its day and venue stay"):
+            calendar.move(by=planner, practice=practice, to=to)
+    calendar.move(by=planner, practice=practice, to=replace(here, ends=time(23)))
     practice.refresh_from_db()
-    assert practice.day == Rep.objects.get().day
+    assert practice.day == Rep.objects.get().day and practice.ends == time(23)
