@@ -3,10 +3,12 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
+from io import StringIO
 from typing import Any
 from uuid import UUID
 
 import pytest
+from django.core.management import call_command
 from django.db import transaction
 
 import athletes.actions.standing
@@ -111,35 +113,49 @@ def three_of_five_open_the_next(patch: Patch) -> None:
 
 replay = opening.replay
 
-MUTATIONS = (
+FOLDS = (
     decisions_are_left_out,
     what_was_taken_back_still_counts,
     decisions_come_before_the_reps_of_their_day,
     helpers_marks_lead_to_contact,
-    the_book_starts_from_nothing,
-    the_book_starts_from_the_end_of_its_own_day,
-    the_latest_changed_day_wins_over_the_earliest,
     warm_up_checks_are_forgotten,
     warm_up_checks_run_on_the_day_of_the_opening,
     contact_asks_for_nothing_settled,
     nothing_closes_contact_again,
     three_of_five_open_the_next,
 )
+STEPS = (  # a fold from the beginning would hide these
+    the_book_starts_from_nothing,
+    the_book_starts_from_the_end_of_its_own_day,
+    the_latest_changed_day_wins_over_the_earliest,
+)
 
 
-@pytest.mark.parametrize("break_it", MUTATIONS, ids=lambda mutation: mutation.__name__)
-def test_check_counts_notices_a_book_in_which(break_it: Callable[[Patch], None], monkeypatch: Any) -> None:
-    break_it(monkeypatch.setattr)
-    assert any(noticed(seed) for seed in SEEDS)
+def test_check_counts_notices_each_broken_fold_and_nothing_in_a_fold_as_it_should_be() -> None:
+    """The clubs live once; each mutation folds them again from the beginning."""
+    unnoticed = set(FOLDS)
+    for seed in SEEDS:
+        with transaction.atomic():
+            GeneratedCourse(seed, skill=0.8).live()
+            assert differences_folded_again(lambda patch: None) == 0
+            unnoticed -= {mutation for mutation in unnoticed if differences_folded_again(mutation)}
+            transaction.set_rollback(True)
+        if not unnoticed:
+            break
+    assert not {mutation.__name__ for mutation in unnoticed}
 
 
-def noticed(seed: int) -> bool:
-    with transaction.atomic():
-        GeneratedCourse(seed, skill=0.8).live()
+def differences_folded_again(break_it: Callable[[Patch], None]) -> int:
+    with transaction.atomic(), pytest.MonkeyPatch.context() as patch:
+        break_it(patch.setattr)
+        call_command("rebuild_counts", stdout=StringIO())
         found = check_counts()
         transaction.set_rollback(True)
-    return found > 0
+    return found
 
 
-def test_the_same_clubs_folded_as_they_should_be_have_no_difference() -> None:
-    assert not any(noticed(seed) for seed in SEEDS)
+@pytest.mark.parametrize("break_it", STEPS, ids=lambda mutation: mutation.__name__)
+def test_check_counts_notices_a_book_in_which(break_it: Callable[[Patch], None], monkeypatch: Any) -> None:
+    break_it(monkeypatch.setattr)
+    GeneratedCourse(SEEDS[0], skill=0.8).live()
+    assert check_counts() > 0
