@@ -28,8 +28,8 @@ REPORTS = {
 }
 
 
-def risks_words(excludes: Iterable[str]) -> str:
-    return "; ".join(str(RISKS[RiskClass(risk)]) for risk in sorted(excludes, key=list(RiskClass).index))
+def risks_words(excludes: Iterable[RiskClass]) -> str:
+    return "; ".join(str(RISKS[risk]) for risk in sorted(excludes, key=list(RiskClass).index))
 
 
 def until_words(until: date | None, needs_clearance: bool, tells_why: bool, style: str = "") -> str:

@@ -6,10 +6,11 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils.translation import gettext_noop
 
-from athletes.core.restrictions import ALL, may_lift
+from athletes.core.restrictions import ALL, may_lift, upward
 from athletes.models import Athlete, Restriction
 from club import audit
 from club.members import Member
+from drills.core.catalogue import RiskClass
 
 
 class ClearanceMissing(Exception):
@@ -27,13 +28,14 @@ def restrict(
     reason: str = "",
     needs_clearance: bool = False,
 ) -> Restriction:
-    """Lays a restriction on an athlete; it binds at once. excludes: risk classes."""
-    values = {"what": what, "excludes": sorted(excludes), "starts_on": starts_on, "ends_on": ends_on}
+    """Lays a restriction on an athlete; it binds at once. excludes: risk classes; what is riskier goes with them."""
+    named = sorted(upward(map(RiskClass, excludes)))
+    values = {"what": what, "excludes": named, "starts_on": starts_on, "ends_on": ends_on}
     with transaction.atomic():
         restriction = Restriction.objects.create(
             club=by.club, athlete=athlete, reason=reason, needs_clearance=needs_clearance, **values
         )
-        audit.note(by, gettext_noop("restricted"), athlete, {"what": what, "excludes": values["excludes"]})
+        audit.note(by, gettext_noop("restricted"), athlete, {"what": what, "excludes": named})
     return restriction
 
 
@@ -54,7 +56,7 @@ def report(
             club=by.club,
             athlete=athlete,
             what=what,
-            excludes=sorted(ALL if head else excludes),
+            excludes=sorted(ALL if head else upward(map(RiskClass, excludes))),
             reason=reason,
             starts_on=starts_on,
             ends_on=None if head else ends_on,

@@ -12,6 +12,7 @@ from datetime import date
 from drills.core.catalogue import RiskClass
 
 ALL = frozenset(RiskClass)
+_RISING = tuple(RiskClass)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,12 @@ class Restriction:
     unanswered: bool = False
 
 
+def upward(excludes: Iterable[RiskClass]) -> frozenset[RiskClass]:
+    """The named classes and every riskier one: whoever must not run with the pole must not run it into a box either."""
+    least = min((_RISING.index(risk) for risk in excludes), default=len(_RISING))
+    return frozenset(_RISING[least:])
+
+
 def in_force(restriction: Restriction, day: date) -> bool:
     """Whether it binds on that day."""
     if restriction.lifted or restriction.starts_on > day:
@@ -36,8 +43,7 @@ def in_force(restriction: Restriction, day: date) -> bool:
 
 def excluded(restrictions: Iterable[Restriction], day: date) -> frozenset[RiskClass]:
     """All risk classes that may not be assigned on that day."""
-    bound = (one.excludes for one in restrictions if in_force(one, day))
-    return frozenset[RiskClass]().union(*bound)
+    return upward(risk for one in restrictions if in_force(one, day) for risk in one.excludes)
 
 
 def may_lift(needs_clearance: bool, clearance_by: str, clearance_on: date | None, today: date) -> bool:

@@ -19,7 +19,7 @@ class Restriction(ClubOwned):
 
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
     athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="restrictions")
-    excludes = models.JSONField(_("excludes"), default=list)  # risk classes: floor, moving, contact
+    excludes = models.JSONField(_("excludes"), default=list)  # risk classes as they were named; ask ``excluded``
     what = models.CharField(_("what is excluded"), max_length=160)
     reason = models.TextField(_("reason"), blank=True)
     starts_on = models.DateField(_("from"))
@@ -33,6 +33,7 @@ class Restriction(ClubOwned):
     clearance_on = models.DateField(_("date of the clearance"), null=True, blank=True)
 
     subject = "athlete__person"
+    open_to_tied = True
 
     class Meta:
         constraints = [
@@ -56,9 +57,14 @@ class Restriction(ClubOwned):
         stays = Q(ends_on__isnull=True) | Q(ends_on__gte=day) | Q(needs_clearance=True) | Q(unanswered=True)
         return stays & Q(lifted_at__isnull=True, starts_on__lte=day)
 
+    @property
+    def excluded(self) -> frozenset[RiskClass]:
+        """What it keeps the athlete from while it binds: the classes named and every riskier one."""
+        return core.upward(map(RiskClass, self.excludes))
+
     def value(self) -> core.Restriction:
         return core.Restriction(
-            excludes=frozenset(map(RiskClass, self.excludes)),
+            excludes=self.excluded,
             starts_on=self.starts_on,
             ends_on=self.ends_on,
             needs_clearance=self.needs_clearance,

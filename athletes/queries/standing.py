@@ -24,7 +24,6 @@ from drills.models import Drill, Need
 Pair = tuple[UUID, int]
 """Athlete and drill."""
 STAND_COLUMNS = ("state", "opened_by", "closed_by", "settled_by", "since", "asks", "lacking")
-RISKS = (RiskClass.FLOOR, RiskClass.MOVING, RiskClass.CONTACT)
 
 # --- for the fold ----------------------------------------------------------------------------------
 
@@ -224,13 +223,7 @@ def held_risks(member: Member, athletes: Iterable[Athlete], day: date) -> dict[U
     laid: dict[UUID, list[restrictions.Restriction]] = {}
     for row in rows.filter(athlete__in=[athlete.pk for athlete in athletes]):
         laid.setdefault(row.athlete_id, []).append(row.value())
-    return {athlete: _upward(restrictions.excluded(found, day)) for athlete, found in laid.items()}
-
-
-def _upward(excluded: frozenset[RiskClass]) -> frozenset[RiskClass]:
-    """Who may not do a class may do none that is riskier."""
-    least = min((RISKS.index(risk) for risk in excluded), default=len(RISKS))
-    return frozenset(RISKS[least:])
+    return {athlete: restrictions.excluded(found, day) for athlete, found in laid.items()}
 
 
 def notices(member: Member) -> list[Notice]:

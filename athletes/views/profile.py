@@ -32,7 +32,7 @@ def athlete_profile(request: HttpRequest, member: Member, athlete: Athlete) -> H
         "squads": athlete.squads.all(),
         "notes": queries.notes(member, athlete),
         "restrictions": [
-            (line, words.risks_words(line.row.excludes), _until(line.row, tells_why))
+            (line, words.risks_words(line.row.excluded), _until(line.row, tells_why))
             for line in queries.restrictions(member, athlete, today)
         ],
         "fits": [

@@ -3,6 +3,8 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
+import pytest
+
 from athletes.core.restrictions import ALL, Restriction, excluded, in_force, may_lift
 from drills.core.catalogue import RiskClass
 
@@ -35,6 +37,15 @@ def test_the_exclusions_of_all_that_bind_add_up() -> None:
     assert excluded([PLAIN, later], TODAY) == CONTACT
     assert excluded([PLAIN, later], TODAY + DAY) == ALL
     assert excluded([], TODAY) == frozenset()
+
+
+@pytest.mark.parametrize(
+    ("named", "kept_from"),
+    [({"contact"}, {"contact"}), ({"moving"}, {"moving", "contact"}), ({"floor"}, {"floor", "moving", "contact"})],
+)
+def test_whoever_must_not_run_must_not_run_into_a_box(named: set[str], kept_from: set[str]) -> None:
+    one = replace(PLAIN, excludes=frozenset(map(RiskClass, named)))
+    assert excluded([one], TODAY) == frozenset(map(RiskClass, kept_from))
 
 
 def test_only_a_written_clearance_of_a_day_that_has_come_lifts_a_head_injury() -> None:

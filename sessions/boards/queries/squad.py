@@ -92,7 +92,7 @@ def held_risks(rows: Iterable[Restriction]) -> dict[UUID, set[str]]:
     """Athlete → risk classes that a restriction excludes."""
     held: dict[UUID, set[str]] = {}
     for row in rows:
-        held.setdefault(row.athlete_id, set()).update(row.excludes)
+        held.setdefault(row.athlete_id, set()).update(row.excluded)
     return held
 
 

@@ -146,7 +146,7 @@ def as_plan(rows: PlanRows) -> values.Plan:
 def _vaulters(rows: PlanRows) -> Iterable[values.Vaulter]:
     excluded: dict[object, set[RiskClass]] = {}
     for restriction in rows.restrictions:
-        excluded.setdefault(restriction.athlete_id, set()).update(map(RiskClass, restriction.excludes))
+        excluded.setdefault(restriction.athlete_id, set()).update(restriction.excluded)
     for athlete in rows.athletes:
         state, born = rows.attendances.get(athlete.pk), athlete.person.birth_date
         opened = {drill.key: rows.stands.of(athlete.pk, drill).is_open for drill in rows.drills}

@@ -31,7 +31,7 @@ def excluded(member: Member, day: date, athletes: Iterable[Athlete]) -> dict[UUI
     rows = Restriction.objects.for_club(member.club).filter(athlete__in=list(athletes))
     found: dict[UUID, set[RiskClass]] = defaultdict(set)
     for row in rows.filter(Restriction.binding_on(day)):
-        found[row.athlete_id].update(map(RiskClass, row.excludes))
+        found[row.athlete_id] |= row.excluded
     return found
 
 
