@@ -1,7 +1,7 @@
 """Who may do what: one pure table. No view, template or query compares role names; they ask this.
 
-A permission is granted to a role *in a relation*: over the whole club, over oneself, over one's own
-child, or over the station one stands at. Unlisted is refused. ``tests/club/policy.py`` holds the
+A permission is granted to a role *in a relation*: over the whole club, over oneself, over a child
+one is tied to, or over the station one stands at. Unlisted is refused. ``tests/club/policy.py`` holds the
 hand-written answers that this table is judged against.
 """
 
@@ -21,6 +21,7 @@ class Relation(StrEnum):
     CLUB = "club"  # every row of the club
     SELF = "self"  # rows about this person
     CHILD = "child"  # rows about a child whose progress this guardian may see
+    TIED = "tied"  # CHILD, and of every child with a tie in force its dates, restrictions and emergency card
     CHARGE = "charge"  # practices at which this adult is checked in, and what an adult in charge needs there
     STATION = "station"  # first names and drills at the floor station this helper stands at today
 
@@ -57,7 +58,7 @@ class Permission(StrEnum):
     AUDIT_READ = "audit.read"
 
 
-_CLUB, _SELF, _CHILD, _STATION = Relation.CLUB, Relation.SELF, Relation.CHILD, Relation.STATION
+_CLUB, _SELF, _STATION = Relation.CLUB, Relation.SELF, Relation.STATION
 _HEAD = {Role.HEAD_COACH: _CLUB}
 _COACHES = {Role.HEAD_COACH: _CLUB, Role.ASSISTANT: _CLUB}
 
@@ -67,7 +68,7 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
         Role.ASSISTANT: _CLUB,
         Role.HELPER: _STATION,
         Role.ATHLETE: _SELF,
-        Role.GUARDIAN: _CHILD,
+        Role.GUARDIAN: Relation.CHILD,
         Role.SAFEGUARDING_OFFICER: _CLUB,
     },
     Permission.WEEK_READ: _COACHES,
@@ -81,17 +82,17 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.ATHLETE_EDIT: _HEAD,
     Permission.RESTRICTION_REASON: _HEAD,
     Permission.RESTRICTION_LAY: _COACHES,
-    Permission.RESTRICTION_REPORT: {Role.GUARDIAN: _CHILD},
+    Permission.RESTRICTION_REPORT: {Role.GUARDIAN: Relation.TIED},
     Permission.BODY_READ: _HEAD,
     Permission.POLE_READ: _COACHES,
     Permission.POLE_EDIT: _HEAD,
     Permission.CARD_READ: {Role.HEAD_COACH: _CLUB, Role.ASSISTANT: Relation.CHARGE},
-    Permission.CARD_KEEP: {Role.ATHLETE: _SELF, Role.GUARDIAN: _CHILD},
+    Permission.CARD_KEEP: {Role.ATHLETE: _SELF, Role.GUARDIAN: Relation.TIED},
     Permission.DECIDE: _HEAD,
     Permission.CATALOGUE_READ: _COACHES,
     Permission.CATALOGUE_EDIT: _HEAD,
     Permission.MY_READ: {Role.ATHLETE: _SELF},
-    Permission.CHILD_READ: {Role.GUARDIAN: _CHILD},
+    Permission.CHILD_READ: {Role.GUARDIAN: Relation.TIED},
     Permission.PEOPLE_READ: _HEAD,
     Permission.PEOPLE_EDIT: _HEAD,
     Permission.LINK_MAKE: _HEAD,

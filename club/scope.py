@@ -2,7 +2,8 @@
 
 Every club-owned model derives from ``ClubOwned``. Doors get rows through ``for_member``, tasks
 through ``for_club``. A model says whose its rows are by ``subject``, the field path to the Person
-a row is about, or by overriding ``visible_to``. A model that says neither shows its rows only to
+a row is about, or by overriding ``visible_to``; ``open_to_tied`` opens its rows to guardians who may not see
+progress. A model that says neither shows its rows only to
 those who see the whole club.
 """
 
@@ -33,6 +34,7 @@ class ClubOwned(models.Model):
 
     club = models.ForeignKey("club.Club", on_delete=models.CASCADE, related_name="+")
     subject: ClassVar[str] = ""
+    open_to_tied: ClassVar[bool] = False
 
     objects = ClubQuerySet.as_manager()
 
@@ -44,4 +46,4 @@ class ClubOwned(models.Model):
         """What a member without a view of the whole club sees of this model."""
         if not cls.subject:
             return NOTHING
-        return Q(**{f"{cls.subject}__in": member.subjects})
+        return Q(**{f"{cls.subject}__in": member.tied_subjects if cls.open_to_tied else member.subjects})

@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils.translation import gettext_noop
 
-from athletes.models import Athlete, CardLook, EmergencyCard, Measurement
+from athletes.models import Athlete, CardChange, CardLook, EmergencyCard, Measurement
 from club import audit
 from club.members import Member
 
@@ -29,10 +29,24 @@ def remove_measurement(*, by: Member, measurement: Measurement) -> None:
 
 
 def keep_card(*, by: Member, athlete: Athlete, now: datetime, **words: str) -> EmergencyCard:
-    """Writes an emergency card: allergies, medicines, conditions, also_call."""
+    """Writes an emergency card: allergies, medicines, conditions, also_call.
+
+    What stood there is kept with who changed it. A guardian confirms with it all that the athlete wrote.
+    """
+    own = athlete.person_id == by.person.pk
+    values = {"club": by.club, "kept_at": now, "kept_by": by.person, **words}
     with transaction.atomic():
+        rows = EmergencyCard.objects.for_club(by.club).filter(athlete=athlete)
+        before = rows.select_for_update().first()
         card, _ = EmergencyCard.objects.update_or_create(
-            athlete=athlete, defaults={"club": by.club, "kept_at": now, "kept_by": by.person, **words}
+            athlete=athlete, defaults=values if own else {**values, "confirmed_at": now}
+        )
+        CardChange.objects.bulk_create(
+            CardChange(
+                club=by.club, athlete=athlete, field=name, old=old, new=new, at=now, by=by.person, by_athlete=own
+            )
+            for name, new in words.items()
+            if (old := getattr(before, name, "")) != new
         )
         audit.note(by, gettext_noop("wrote an emergency card"), athlete)
     return card

@@ -107,7 +107,12 @@ class RestrictForm(_Dated):
         help_text=gettext_lazy("Every coach reads this. Keep the reason out of it."),
     )
     excludes = forms.MultipleChoiceField(
-        label=gettext_lazy("Never planned for them"), choices=words.RISKS.items(), widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("Never planned for them"),
+        choices=words.RISKS.items(),
+        widget=forms.CheckboxSelectMultiple,
+        help_text=gettext_lazy(
+            "What is riskier goes with it: without running there is no wall, no box and no jumping."
+        ),
     )
     reason = forms.CharField(
         label=gettext_lazy("Reason"),
@@ -240,12 +245,12 @@ class MeasurementsForm(forms.Form):
 
 
 class CardForm(forms.Form):
-    FIELDS = ("allergies", "medicines", "conditions", "also_call")
+    """own: the athlete's, who takes words off only on purpose, and not without being asked."""
 
-    def __init__(self, card: EmergencyCard | None, *args: Any, **kwargs: Any) -> None:
-        initial = {name: getattr(card, name) for name in self.FIELDS} if card else {}
-        super().__init__(*args, initial=initial, **kwargs)
-        for name in self.FIELDS:
+    def __init__(self, card: EmergencyCard | None, own: bool, *args: Any, **kwargs: Any) -> None:
+        self.before = {name: getattr(card, name) for name in EmergencyCard.FIELDS} if card else {}
+        super().__init__(*args, initial=self.before, **kwargs)
+        for name in EmergencyCard.FIELDS:
             found = EmergencyCard._meta.get_field(name)
             self.fields[name] = forms.CharField(
                 label=str(found.verbose_name).capitalize(),  # type: ignore[union-attr]
@@ -253,3 +258,21 @@ class CardForm(forms.Form):
                 required=False,
                 widget=forms.Textarea(attrs={"rows": 2}),
             )
+        if own and any(self.before.values()):
+            self.fields["sure"] = forms.BooleanField(
+                label=_("I take something off on purpose. My guardians and the adult in charge see what stood there."),
+                required=False,
+            )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if "sure" in self.fields and not cleaned.get("sure"):
+            for name, stood in self.before.items():
+                if stood and not cleaned.get(name) and name not in self.errors:
+                    said = _("“%(stood)s” stood here. Write it back, or tick below that you take it off on purpose.")
+                    self.add_error(name, said % {"stood": stood})
+        return cleaned
+
+    def words(self) -> dict[str, str]:
+        """Of a valid form, for ``actions.body.keep_card``."""
+        return {name: self.cleaned_data[name] for name in EmergencyCard.FIELDS}

@@ -1,4 +1,4 @@
-from athletes.models.body import CardLook, EmergencyCard, Measurement
+from athletes.models.body import CardChange, CardLook, EmergencyCard, Measurement
 from athletes.models.poles import NotebookEntry, Pole
 from athletes.models.profile import Athlete, AthleteNote, Squad
 from athletes.models.readiness import Readiness, ReadinessColumns, ReadinessDay
@@ -11,6 +11,7 @@ __all__ = [
     "AthleteBook",
     "AthleteNote",
     "BookDay",
+    "CardChange",
     "CardLook",
     "Decision",
     "EmergencyCard",

@@ -50,7 +50,12 @@ class Measurement(ClubOwned):
 
 
 class EmergencyCard(ClubOwned):
-    """What whoever helps must know. Guardians and the athlete keep it; each look of a coach is logged."""
+    """What whoever helps must know. Guardians and the athlete keep it; each look of a coach is logged.
+
+    confirmed_at: when a guardian last kept it. What the athlete changed since then is shown beside what stood there.
+    """
+
+    FIELDS = ("allergies", "medicines", "conditions", "also_call")
 
     athlete = models.OneToOneField(Athlete, on_delete=models.CASCADE, related_name="emergency_card")
     allergies = models.CharField(_("allergies"), max_length=300, blank=True)
@@ -59,11 +64,41 @@ class EmergencyCard(ClubOwned):
     also_call = models.CharField(_("who else to call, with phone"), max_length=200, blank=True)
     kept_at = models.DateTimeField()
     kept_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    confirmed_at = models.DateTimeField(null=True, blank=True)
 
     subject = "athlete__person"
+    open_to_tied = True
 
     def __str__(self) -> str:
         return f"emergency card of {self.athlete}"
+
+
+class CardChange(ClubOwned):
+    """Who changed which words of an emergency card, from what to what. Never changed itself."""
+
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="card_changes")
+    field = models.CharField(max_length=12)
+    old = models.CharField(max_length=300, blank=True)
+    new = models.CharField(max_length=300, blank=True)
+    at = models.DateTimeField()
+    by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    by_athlete = models.BooleanField()
+
+    subject = "athlete__person"
+    open_to_tied = True
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=~Q(old=models.F("new")), name="a_card_change_changes_something")
+        ]
+
+    def __str__(self) -> str:
+        return f"change of the card of {self.athlete}"
+
+    @property
+    def label(self) -> str:
+        return str(EmergencyCard._meta.get_field(self.field).verbose_name)  # type: ignore[union-attr]
 
 
 class CardLook(ClubOwned):
@@ -75,6 +110,7 @@ class CardLook(ClubOwned):
     practice_day = models.DateField(null=True, blank=True)
 
     subject = "athlete__person"
+    open_to_tied = True
 
     class Meta:
         ordering = ["-at"]

@@ -43,6 +43,7 @@ class Athlete(ClubOwned):
     left_on = models.DateField(_("left"), null=True, blank=True)
 
     subject = "person"
+    open_to_tied = True
 
     class Meta:
         constraints = [

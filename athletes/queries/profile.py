@@ -11,6 +11,7 @@ from athletes.core import poles as pole_core
 from athletes.models import (
     Athlete,
     AthleteNote,
+    CardChange,
     CardLook,
     Decision,
     EmergencyCard,
@@ -27,6 +28,7 @@ from drills.models import Drill
 
 SHOWN_ENTRIES = 12
 SHOWN_LOOKS = 10
+SHOWN_CHANGES = 10
 
 
 def squads(member: Member) -> QuerySet[Squad]:
@@ -128,10 +130,13 @@ def drills_in_use(member: Member) -> QuerySet[Drill]:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """What the adult in charge reads. card None: nobody has filled one in. barred: names, whoever they are."""
+    """What the adult in charge reads. card None: nobody has filled one in. barred: names, whoever they are.
+    unconfirmed: what the athlete changed since a guardian last kept it, with what stood there then."""
 
     athlete: Athlete
     card: EmergencyCard | None
+    unconfirmed: list[CardChange]
+    changes: list[CardChange]
     guardians: list[Guardianship]
     barred: list[str]
 
@@ -146,9 +151,12 @@ def card(club: Club, athlete: Athlete, today: date) -> Card:
     outside = BarredContact.objects.for_club(club).filter(child=athlete.person_id)
     barred = [tie.guardian.full_name for tie in ties if tie.barred]
     barred += [f"{row.name} ({row.note})" if row.note else row.name for row in outside.order_by("name")]
+    kept = EmergencyCard.objects.for_club(club).filter(athlete=athlete).select_related("kept_by").first()
     return Card(
         athlete=athlete,
-        card=EmergencyCard.objects.for_club(club).filter(athlete=athlete).first(),
+        card=kept,
+        unconfirmed=unconfirmed(club, kept),
+        changes=list(_newest_changes(CardChange.objects.for_club(club), athlete)),
         guardians=[tie for tie in ties if not tie.barred],
         barred=barred,
     )
@@ -156,7 +164,28 @@ def card(club: Club, athlete: Athlete, today: date) -> Card:
 
 def own_card(member: Member, athlete: Athlete) -> EmergencyCard | None:
     """For whoever keeps it: a guardian, or the athlete."""
-    return EmergencyCard.objects.for_member(member).filter(athlete=athlete).first()
+    return EmergencyCard.objects.for_member(member).filter(athlete=athlete).select_related("kept_by").first()
+
+
+def unconfirmed(club: Club, card: EmergencyCard | None) -> list[CardChange]:
+    """What the athlete changed since a guardian last kept the card: of each field the first change, whose
+    ``old`` is the guardian's; fields that say that again are left out."""
+    if card is None or card.confirmed_at is None:
+        return []
+    rows = CardChange.objects.for_club(club).filter(athlete=card.athlete_id, by_athlete=True, at__gt=card.confirmed_at)
+    first: dict[str, CardChange] = {}
+    for row in rows.select_related("by").order_by("at", "pk"):
+        first.setdefault(row.field, row)
+    return [row for row in first.values() if row.old != getattr(card, row.field)]
+
+
+def card_changes(member: Member, athlete: Athlete) -> list[CardChange]:
+    """Who changed what on the card, newest first."""
+    return list(_newest_changes(CardChange.objects.for_member(member), athlete))
+
+
+def _newest_changes(rows: QuerySet[CardChange], athlete: Athlete) -> QuerySet[CardChange]:
+    return rows.filter(athlete=athlete).select_related("by").order_by("-at", "-pk")[:SHOWN_CHANGES]
 
 
 def looks(member: Member, athlete: Athlete) -> list[CardLook]:

@@ -51,16 +51,19 @@ def open_card(request: HttpRequest, member: Member, athlete: Athlete) -> HttpRes
 @page(Permission.CARD_KEEP, "GET", "POST", athlete=Athlete)
 def keep_card(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
     """A guardian, or the athlete, writes the card and sees who looked at it."""
-    form = forms.CardForm(queries.own_card(member, athlete), request.POST if request.method == "POST" else None)
+    own, card = athlete.person_id == member.person.pk, queries.own_card(member, athlete)
+    form = forms.CardForm(card, own, request.POST if request.method == "POST" else None)
     if form.is_valid():
-        actions.keep_card(by=member, athlete=athlete, now=club_now(member.club), **form.cleaned_data)
+        actions.keep_card(by=member, athlete=athlete, now=club_now(member.club), **form.words())
         messages.success(request, _("Saved. Whoever is in charge of a practice finds it there."))
         return redirect("keep_card", club=member.club.slug, athlete=athlete.pk)
     context = {
         "form": form,
         "athlete": athlete,
-        "own": athlete.person_id == member.person.pk,
-        "card": queries.own_card(member, athlete),
+        "own": own,
+        "card": card,
+        "changes": queries.card_changes(member, athlete),
+        "unconfirmed": queries.unconfirmed(member.club, card),
         "looks": queries.looks(member, athlete),
     }
     return render(request, "athletes/keep_card.html", context, status=422 if form.is_bound else 200)

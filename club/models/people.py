@@ -36,7 +36,7 @@ class PersonQuerySet(models.QuerySet["Person"]):
         """Persons of the member's club: all of them, or those the member's relations reach."""
         in_club = Membership.objects.filter(club=member.club, left_on__isnull=True)
         rows = self.filter(pk__in=in_club.values("person"))
-        return rows if member.sees_club else rows.filter(pk__in=member.subjects)
+        return rows if member.sees_club else rows.filter(pk__in=member.tied_subjects)
 
 
 class PersonManager(BaseUserManager.from_queryset(PersonQuerySet)):  # type: ignore[misc]
@@ -144,7 +144,7 @@ class Guardianship(ClubOwned):
     def visible_to(cls, member: "Member") -> Q:
         """The child's own ties, and a guardian's own: separated households learn nothing of each other."""
         own = Q(child=member.person) if Relation.SELF in member.relations else NOTHING
-        return own | Q(guardian=member.person, child__in=member.subjects)
+        return own | Q(guardian=member.person, child__in=member.tied_subjects)
 
 
 class BarredContact(ClubOwned):

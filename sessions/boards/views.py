@@ -254,16 +254,22 @@ def children(request: HttpRequest, member: Member) -> HttpResponse:
 
 @page(Permission.CHILD_READ, athlete=Athlete)
 def child_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
-    """Is it on, where, until when; did they come, what was worked on. No rate and no advice."""
+    """Is it on, where, until when; did they come, what was worked on. No rate and no advice.
+
+    A guardian who may not see progress reads dates, restrictions and looks at the card.
+    """
     now = club_now(member.club)
-    worked = reader.worked_on(member, athlete, now.date() - timedelta(days=reader.WORKED_ON_DAYS))
-    asked = reader.came_of_late(member, athlete)
+    sees_progress = athlete.person_id in member.children
+    since = now.date() - timedelta(days=reader.WORKED_ON_DAYS)
+    worked = reader.worked_on(member, athlete, since) if sees_progress else []
+    asked = reader.came_of_late(member, athlete) if sees_progress else ()
     came = [one for one in asked if one is not None]
     name = athlete.person.given_name
     context: dict[str, Any] = {
         **_contact(member),
         "athlete": athlete,
         "name": name,
+        "sees_progress": sees_progress,
         "dates": reader.coming(member, athlete, now),
         "worked": worked,
         "meanings": reader_words.phase_meanings(phase for day in worked for phase in day.phases),
@@ -271,6 +277,7 @@ def child_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpRe
         "came_words": reader_words.came_sentence(name, sum(came), len(came), len(asked) - len(came)) if came else "",
         "restrictions": reader.own_restrictions(member, athlete, now.date()),
         "looks": profile.looks(member, athlete),
+        "card_changed": profile.unconfirmed(member.club, profile.own_card(member, athlete)),
         "lasting_notes": profile.notes(member, athlete),
         "siblings": [child for child in reader.children(member) if child.pk != athlete.pk],
     }

@@ -11,7 +11,7 @@ from django.http import HttpResponse
 
 from tests.club import policy
 from tests.club.asking import Body, Browsers, Place, places, rolled_back
-from tests.club.world import GUARDIANS_OF, Canary, World
+from tests.club.world import GUARDIANS_OF, TIED_TO, Canary, World
 
 LINK = re.compile(r'(?:href|src|action|hx-get|hx-post|data-url|content)="([^"#]+)')
 WORD = re.compile(r"zq[a-z]+\d*qz")
@@ -30,8 +30,11 @@ def forbidden(canary: Canary, viewer: str) -> bool:
     readers = policy.FIELDS.get(canary.kind, set(policy.ROLES))
     guards = any(viewer in GUARDIANS_OF.get(child, ()) for child in canary.about)
     stands = "helper" in roles and viewer in policy.OWN["station"]
-    also = {"guardian": guards, "station": stands, "guardian_role": "guardian" in roles}
-    return not (roles & (readers - {"guardian"}) or any(word in readers for word, holds in also.items() if holds))
+    tied = guards or any(viewer in TIED_TO.get(child, ()) for child in canary.about)
+    also = {"guardian": guards, "tied": tied, "station": stands, "guardian_role": "guardian" in roles}
+    return not (
+        roles & (readers - {"guardian", "tied"}) or any(word in readers for word, holds in also.items() if holds)
+    )
 
 
 @dataclass(slots=True)

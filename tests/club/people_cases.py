@@ -49,6 +49,7 @@ def _athlete(world: Any, by: Member, where: str, vaulter: str, number: int) -> N
     world.add_canary(f"{mass} kg", "body_mass", (vaulter,), where)
     fields = ("allergies", "medicines", "conditions", "also_call")
     card = {name: world.word("emergency_card", vaulter, club=where) for name in fields}
+    body.keep_card(by=by, athlete=athlete, now=now, allergies=world.word("emergency_card", vaulter, club=where))
     body.keep_card(by=by, athlete=athlete, now=now, **card)
     for reader in ("head", "coaches", "athlete"):
         text = world.word(f"lasting_note_{reader}", vaulter, club=where)

@@ -3,13 +3,15 @@
 Head coach: all of the club, and decisions. Assistant: practices, readiness, coaches' notes, logging; no reasons of
 restrictions, no decisions, no catalogue edits. Helper: own floor station today, given names and cues; no readiness,
 fault counts or notes. Athlete: themselves, the published plan, what was released. Guardian: their own child, by
-rights. Safeguarding officer: messages, notes, record of changes. What is not listed is refused.
+rights; dates, restrictions and the emergency card whatever the rights, while the tie is in force. Safeguarding
+officer: messages, notes, record of changes. What is not listed is refused.
 """
 
 ROLES = ("head_coach", "assistant", "helper", "athlete", "guardian", "safeguarding_officer")
 
 # --- permission × role × relation ----------------------------------------------------------------
-# over what a holder of the role has it: club, self, child, station; a dot is a refusal
+# over what a holder of the role has it: club, self, child (sees progress), tied (whatever the rights), station; a dot
+# is a refusal
 PERMISSIONS = """
                      head_coach  assistant  helper   athlete  guardian  safeguarding_officer
 schema.read          club        club       station  self     child     club
@@ -24,17 +26,17 @@ athlete.read         club        club       .        .        .         .
 athlete.edit         club        .          .        .        .         .
 restriction.reason   club        .          .        .        .         .
 restriction.lay      club        club       .        .        .         .
-restriction.report   .           .          .        .        child     .
+restriction.report   .           .          .        .        tied      .
 body.read            club        .          .        .        .         .
 pole.read            club        club       .        .        .         .
 pole.edit            club        .          .        .        .         .
 card.read            club        charge     .        .        .         .
-card.keep            .           .          .        self     child     .
+card.keep            .           .          .        self     tied      .
 decide               club        .          .        .        .         .
 catalogue.read       club        club       .        .        .         .
 catalogue.edit       club        .          .        .        .         .
 my.read              .           .          .        self     .         .
-child.read           .           .          .        .        child     .
+child.read           .           .          .        .        tied      .
 people.read          club        .          .        .        .         .
 people.edit          club        .          .        .        .         .
 link.make            club        .          .        .        .         .
@@ -207,18 +209,21 @@ VIEWERS: dict[str, tuple[set[str], set[str]]] = {
 OWN: dict[str, dict[str, set[str]]] = {
     "child_page": {
         "parent": {"nandi"},
+        "unshown_parent": {"nandi"},
         "coach_parent": {"saoirse"},
         "cross": {"saoirse"},
         "helper_parent": {"eero"},
     },
     "report_restriction": {
         "parent": {"nandi"},
+        "unshown_parent": {"nandi"},
         "coach_parent": {"saoirse"},
         "cross": {"saoirse"},
         "helper_parent": {"eero"},
     },
     "keep_card": {
         "parent": {"nandi"},
+        "unshown_parent": {"nandi"},
         "coach_parent": {"saoirse"},
         "cross": {"saoirse"},
         "helper_parent": {"eero"},
@@ -237,11 +242,12 @@ OWN: dict[str, dict[str, set[str]]] = {
 
 # --- field × reader ------------------------------------------------------------------------------
 # Who may read a private field, by what they are to the person it is about (or to the practice it belongs to):
-# roles of the club, ``self``, and ``guardian`` for one whose tie gives the right. Everybody else may not.
+# roles of the club, ``self``, ``guardian`` for one whose tie gives the right to see progress, and ``tied`` for one
+# with a tie in force, whatever its rights. Everybody else may not.
 COACHES = {"head_coach", "assistant"}
 FIELDS: dict[str, set[str]] = {
-    "athlete_given": {*COACHES, "station", "self", "guardian", "safeguarding_officer"},
-    "athlete_family": {*COACHES, "self", "guardian", "safeguarding_officer"},
+    "athlete_given": {*COACHES, "station", "self", "tied", "safeguarding_officer"},
+    "athlete_family": {*COACHES, "self", "tied", "safeguarding_officer"},
     "adult_given": {*ROLES, "guardian_role", "self"},  # who is with us, who wrote a note
     "adult_family": {*COACHES, "self", "safeguarding_officer"},  # the officer reads who changed what
     "officer_family": {*COACHES, "athlete", "guardian_role", "self", "safeguarding_officer"},
@@ -251,11 +257,11 @@ FIELDS: dict[str, set[str]] = {
     "birth_date": {"head_coach", "self", "guardian"},
     "sign_in_name": {"head_coach", "self"},
     "password": set(),
-    "restriction_what": {*COACHES, "self", "guardian"},
-    "restriction_reason": {"head_coach", "self", "guardian"},
+    "restriction_what": {*COACHES, "self", "tied"},
+    "restriction_reason": {"head_coach", "self", "tied"},
     "body_mass": {"head_coach"},
     "pole_rating": {"head_coach"},
-    "emergency_card": {"head_coach", "self", "guardian"},  # and whoever is in charge of a practice, each look logged
+    "emergency_card": {"head_coach", "self", "tied"},  # and whoever is in charge of a practice, each look logged
     "barred": {"head_coach"},
     "clearance": {"head_coach"},
     "placement": {"head_coach"},
@@ -270,7 +276,7 @@ FIELDS: dict[str, set[str]] = {
     "fault_seen": {*COACHES, "station"},  # a logger needs the names of what can go wrong at their drill
     "squad": {*COACHES, "self", "guardian"},
     "bring_draft": {*COACHES},
-    "bring_published": {*COACHES, "self", "guardian"},
+    "bring_published": {*COACHES, "self", "tied"},
     "audit_values": {"head_coach"},
     "duty_error": {"head_coach"},
     "link_hash": set(),

@@ -10,7 +10,7 @@ from django.db.models import Model
 from django.test import Client
 from django.utils import timezone
 
-from athletes.models import Readiness, ReadinessDay, Restriction
+from athletes.models import AthleteNote, EmergencyCard, Readiness, ReadinessDay, Restriction
 from club import signin
 from club.members import find_member
 from club.models import AuditEntry, Duty, Guardianship, SignInLink
@@ -31,7 +31,13 @@ ROWS: list[tuple[str, Permission, type[Model], set[str]]] = [
     ("parent", CHILD, Practice, OUT),
     ("cross", CHILD, Practice, {"swifts"}),
     ("coach_parent", CHILD, Practice, {"swifts"}),
-    ("unshown_parent", CHILD, Practice, set()),
+    ("unshown_parent", CHILD, Practice, OUT),
+    ("unshown_parent", CHILD, Assignment, set()),
+    ("unshown_parent", CHILD, AthleteNote, set()),
+    ("unshown_parent", CHILD, Restriction, {"nandi"}),
+    ("unshown_parent", CHILD, EmergencyCard, {"nandi"}),
+    ("barred_parent", CHILD, EmergencyCard, set()),
+    ("former_parent", CHILD, EmergencyCard, set()),
     ("barred_parent", CHILD, Practice, set()),
     ("former_parent", CHILD, Practice, set()),
     ("athlete_helper", MY, Practice, set()),
@@ -106,7 +112,7 @@ def _name(world: World, row: Any) -> str:
         return next((name for name, known in objects.items() if known.pk == row.pk), f"unnamed {row.pk}")
     if isinstance(row, RepNote):
         return next(canary.kind for canary in world.canaries if canary.word == row.text)
-    if isinstance(row, Restriction):
+    if isinstance(row, Restriction | EmergencyCard):
         return next(name for name, athlete in world.athletes.items() if athlete.pk == row.athlete_id)
     if isinstance(row, Guardianship):
         return next(name for name, person in world.people.items() if person.pk == row.guardian_id)

@@ -13,6 +13,7 @@ from django.db.models import Q
 from django.utils import timezone
 from rest_framework.views import APIView
 
+from athletes.models import AthleteNote
 from club import api, doors, limits, members, queries, roles, signin
 from club.api import ClubAPIView
 from club.members import Member
@@ -84,14 +85,14 @@ def find_whoever_was(person: Person, slug: str) -> Member | None:
     return Member(rows[0].club, person, frozenset(Role(row.role) for row in rows)) if rows else None
 
 
-def children_by(**rights: bool) -> Callable[..., frozenset[Any]]:
-    """Children without asking for the rights of the tie, unless named; ``until`` too."""
+def ties_by(**rights: bool) -> Callable[..., dict[Any, bool]]:
+    """Ties without asking whether they hold, unless named; ``until`` too."""
 
-    def find(person: Person, club: Any) -> frozenset[Any]:
+    def find(person: Person, club: Any) -> dict[Any, bool]:
         ties = Guardianship.objects.filter(club=club, guardian=person)
         ties = ties.filter(**{name: value for name, value in rights.items() if name != "until"})
         ties = ties.exclude(until__lt=timezone.now().date()) if rights.get("until") else ties
-        return frozenset(ties.values_list("child_id", flat=True))
+        return dict(ties.values_list("child_id", "sees_progress"))
 
     return find
 
@@ -160,17 +161,22 @@ REMOVALS = [
     ),
     Removal(
         "a barred guardian is a guardian",
-        put(members, "children_of", children_by(until=True)),
+        put(members, "ties_of", ties_by(until=True)),
         asks("child_page", "barred_parent"),
     ),
     Removal(
         "a guardian needs no right to see progress",
-        put(members, "children_of", children_by(barred=False, until=True)),
-        asks("child_page", "unshown_parent"),
+        put(Member, "children", property(lambda self: frozenset(self.ties))),
+        sees(DayDrill, RepNote),
+    ),
+    Removal(
+        "a tie without that right opens the notes on a child",
+        visible(AthleteNote, lambda m: Q(reader="athlete", athlete__person__in=m.tied_subjects)),
+        reads("child_page", "unshown_parent"),
     ),
     Removal(
         "a guardian's tie never ends",
-        put(members, "children_of", children_by(sees_progress=True, barred=False)),
+        put(members, "ties_of", ties_by(barred=False)),
         asks("child_page", "former_parent"),
     ),
     Removal(

@@ -206,6 +206,8 @@ GUARDIANS_OF: dict[str, set[str]] = {
     "outsider_athlete": set(),
 }
 """Guardians whose tie shows progress today: the policy's word, not the database's."""
+TIED_TO: dict[str, set[str]] = {"nandi": {"unshown_parent"}}
+"""Guardians with a tie in force that shows no progress."""
 
 
 # --- catalogue, places ---------------------------------------------------------------------------

@@ -49,7 +49,8 @@ class Practice(ClubOwned):
         Whoever may be in charge of one: those at which they are checked in."""
         if Relation.CHARGE in member.relations:
             return Q(adults__person=member.person, adults__came_at__isnull=False, adults__left_at__isnull=True)
-        expected = Q(squads__athletes__person__in=member.subjects) | Q(attendances__athlete__person__in=member.subjects)
+        theirs = member.tied_subjects
+        expected = Q(squads__athletes__person__in=theirs) | Q(attendances__athlete__person__in=theirs)
         seen = Q(published_at__isnull=False) & expected
         return seen | Q(stations__run_by=member.person) if Relation.STATION in member.relations else seen
 

@@ -6,8 +6,8 @@ from uuid import uuid4
 import pytest
 from django.utils import timezone
 
-from athletes.models import Restriction
-from club.members import find_member
+from athletes.models import AthleteNote, EmergencyCard, Restriction
+from club.members import Member, find_member
 from club.models import Guardianship
 from drills.models import Drill
 from sessions.practices.models import Attendance, Practice
@@ -18,7 +18,7 @@ from tests.sessions.boards.helpers import get, make_course, practise, signed_in,
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("noon")]
 NOW = {"published_at": aware(DAY)}
 LAST = DAY - timedelta(days=2)
-QUERIES = 22
+QUERIES = 23
 
 
 @pytest.fixture
@@ -54,16 +54,57 @@ def test_a_parent_sees_only_their_own_child(cast: Cast) -> None:
     assert get(cast.outsider, f"children/{cast.vaulter.pk}/", club=cast.club.slug).status_code == 404
 
 
-def test_a_barred_parent_and_one_without_the_right_see_no_child(cast: Cast) -> None:
-    for barred in (True, False):
-        person = make_person(cast.club, "guardian")
-        Guardianship.objects.create(
-            club=cast.club, guardian=person, child=cast.vaulter.person, barred=barred, sees_progress=False,
-            may_collect=False, may_consent=False, gets_mail=False,
-        )  # fmt: skip
-        member = find_member(person, cast.club.slug)
-        assert "No child is linked to you yet." in text_of(get(member, "children/"))
-        assert get(member, f"children/{cast.vaulter.pk}/").status_code == 404
+NONE = {"sees_progress": False, "may_collect": False, "may_consent": False, "gets_mail": False}
+
+
+def tied(cast: Cast, **rights: object) -> Member:
+    """A second guardian of Nandi, with none of the rights but these."""
+    person = make_person(cast.club, "guardian")
+    Guardianship.objects.create(club=cast.club, guardian=person, child=cast.vaulter.person, **{**NONE, **rights})
+    member = find_member(person, cast.club.slug)
+    assert member is not None
+    return member
+
+
+@pytest.mark.parametrize("ended", [{"barred": True}, {"until": DAY - timedelta(days=1), "sees_progress": True}])
+def test_a_barred_or_ended_tie_opens_nothing(cast: Cast, ended: dict[str, object]) -> None:
+    member, athlete = tied(cast, **ended), cast.vaulter.pk
+    assert "No child is linked to you yet." in text_of(get(member, "children/"))
+    for address in (f"children/{athlete}/", f"children/{athlete}/restriction/", f"athletes/{athlete}/card/keep/"):
+        assert get(member, address).status_code == 404
+
+
+def test_a_guardian_without_the_right_sees_when_and_where_and_never_how_it_goes(cast: Cast, squad) -> None:
+    first, _later = make_course(cast.club)
+    practice = make_practice(cast.club, day=LAST, squads=[squad], **NOW)
+    attend(practice, cast.vaulter)
+    practise(cast.vaulter, first, {LAST: "11"})
+    Practice.objects.filter(pk=practice.pk).update(released_at=timezone.now())
+    coming = make_practice(cast.club, day=DAY, squads=[squad], bring="water", **NOW)
+    make_practice(cast.club, day=DAY + timedelta(days=1), squads=[squad], cancelled_at=timezone.now(), **NOW)
+    Restriction.objects.create(club=cast.club, athlete=cast.vaulter, what="No box", excludes=["contact"], starts_on=DAY)
+    AthleteNote.objects.create(
+        club=cast.club, athlete=cast.vaulter, text="Runs well.", reader="athlete", at=timezone.now()
+    )
+    member = tied(cast)
+    assert get(member, "children/").status_code == 302
+    shown = text_of(get(member, f"children/{cast.vaulter.pk}/"))
+    assert str(coming.venue) in shown and "cancelled" in shown and "No box" in shown and "Emergency card" in shown
+    for kept in ("Standing drop", "Nandi came to", "Runs well."):
+        assert kept in child(cast) and kept not in shown
+
+
+def test_a_guardian_without_the_right_reports_and_keeps_the_card(cast: Cast) -> None:
+    member, athlete = tied(cast), cast.vaulter
+    base = f"/c/{cast.club.slug}"
+    client = signed_in(member)
+    sent = client.post(f"{base}/children/{athlete.pk}/restriction/", {"much": "contact", "days": ""})
+    assert sent.status_code == 302 and Restriction.objects.get(athlete=athlete).reported_by == member.person
+    kept = client.post(f"{base}/athletes/{athlete.pk}/card/keep/", {"allergies": "nuts"})
+    assert kept.status_code == 302 and EmergencyCard.objects.get(athlete=athlete).kept_by == member.person
+    other = cast.team_mate.pk
+    for address in (f"children/{other}/restriction/", f"athletes/{other}/card/keep/"):
+        assert client.post(f"{base}/{address}", {"much": "contact", "days": ""}).status_code == 404
 
 
 def test_next_dates_say_when_where_until_and_what_to_bring(cast: Cast, squad) -> None:
