@@ -24,7 +24,9 @@ def station_data(member: Member, sheet: Sheet) -> Json:
         "reads_marks": sheet.reads_marks,
         "marks_attendance": sheet.marks_attendance,
         "holder": _holder(sheet),
-        "turns": [_turn(turn) for turn in sheet.turns],
+        "turns": [_turn(turn) | {"adjusted": _adjusted(sheet, turn)} for turn in sheet.turns],
+        "adjustments": {one.key: {"name": one.name, "how": one.how} for one in sheet.adjusting.everything},
+        "mends": sheet.adjusting.mends,
         "drills": {line.drill.key: _drill(line) for line in sheet.drills},
         "words": words.all_words(),
     }
@@ -51,6 +53,10 @@ def _turn(turn: Turn) -> Json:
         "marks": list(turn.done.marks),
         "faults": dict(turn.done.faults),
     }
+
+
+def _adjusted(sheet: Sheet, turn: Turn) -> list[Json]:
+    return [{"key": used.key, "uuid": str(used.uuid)} for used in sheet.adjusting.used.get(turn.athlete.pk, [])]
 
 
 def _drill(line: DrillLine) -> Json:

@@ -67,8 +67,12 @@ def _logging() -> dict[str, str]:
         "decides": _("decides the drill"),
         "gate_again": _("What decides this drill: %(what)s"),
         "steps": _("%(drill)s, %(steps)s steps"),
-        "fewer": _("%(what)s of %(name)s: one fewer"),
-        "more": _("%(what)s of %(name)s: one more"),
+        "fewer_did": _("One rep fewer for %(name)s"),
+        "more_did": _("One rep more for %(name)s"),
+        "fewer_watched": _("%(name)s: one rep fewer was watched"),
+        "more_watched": _("%(name)s: one rep more was watched"),
+        "fewer_faulty": _("%(name)s: one rep fewer with a fault"),
+        "more_faulty": _("%(name)s: one rep more with a fault"),
         "which_fault": _("which fault?"),
         "which_fault_of": _("Which fault did %(name)s show?"),
         "did": _("did"),
@@ -78,6 +82,27 @@ def _logging() -> dict[str, str]:
         "saw_all_of": _("saw all of %(name)s"),
         "nobody_did": _("Say how many each did"),
         "unsafe_title": _("Stop. %(name)s’s rep was unsafe."),
+        **_mending(),
+    }
+
+
+def _mending() -> dict[str, str]:
+    return {
+        "not_her": _("Not %(name)s?"),
+        "whose": _("%(what)s: whose rep was it?"),
+        "given_to": _("It is %(name)s’s now: %(what)s"),
+        "change_title": _("What did %(name)s show?"),
+        "changed": _("Changed for %(name)s: %(what)s"),
+        "entry_correction": _("a correction"),
+        "entry_note": _("a note"),
+        "noted": _("The note for %(name)s is kept."),
+        "note_empty": _("Write something first."),
+        "adjust": _("Adjust"),
+        "adjust_title": _("What do you change for %(name)s?"),
+        "adjusted": _("For %(name)s from now on: %(what)s"),
+        "not_adjusted": _("No longer for %(name)s: %(what)s"),
+        "helps_last": _("helps the last fault"),
+        "in_use": _("in use"),
     }
 
 

@@ -161,7 +161,7 @@ def log_set(page: Page, each: int, faulty: str, fault: str) -> None:
     """A set of everybody in line, in which one athlete showed a fault twice."""
     page.get_by_role("button", name=f"All did {each}", exact=True).tap()
     for _ in range(2):
-        page.get_by_role("button", name=f"with a fault of {faulty}: one more").tap()
+        page.get_by_role("button", name=f"{faulty}: one rep more with a fault").tap()
     page.get_by_role("button", name=f"Which fault did {faulty} show?").tap()
     page.get_by_role("dialog").get_by_role("button", name=fault).tap()
     shot(page, "6-set")

@@ -10,8 +10,8 @@ from playwright.sync_api import Page, expect
 
 from athletes.models import Athlete
 from drills.models import DrillCheckpoint
-from sessions.practices.models import Attendance
-from sessions.reps.models import Event, Hold, Look, LookFault, Rep
+from sessions.practices.models import AdultPresence, Attendance
+from sessions.reps.models import AdjustmentUsed, Event, Hold, Look, LookFault, Rep, RepNote
 from tests.browser.conftest import PageFor
 from tests.browser.sizes import DESK, PHONE, SIZES, TABLET, Size
 from tests.browser.station_world import StationWorld, make_station_world, practice_now
@@ -169,13 +169,13 @@ def test_a_set_is_logged_for_everybody_with_exceptions(transactional_db: None, c
     page.goto(world.address)
     page.locator("#set-pad").get_by_role("button", name="All did 5").tap()
     row = page.locator(".set-row", has_text="Eero")
-    row.get_by_role("button", name="with a fault of Eero: one more").tap()
-    row.get_by_role("button", name="with a fault of Eero: one more").tap()
+    row.get_by_role("button", name="Eero: one rep more with a fault").tap()
+    row.get_by_role("button", name="Eero: one rep more with a fault").tap()
     page.get_by_role("button", name="saw all of Eero").tap()
     row.locator("[data-which]").tap()
     page.locator("#which-dialog .fchip", has_text="hand sinks").tap()
     for _step in range(5):
-        page.get_by_role("button", name="did of Amara: one fewer").tap()
+        page.get_by_role("button", name="One rep fewer for Amara").tap()
     page.get_by_role("button", name="Log the set of 3 athletes").tap()
     on_server(page, 3)
     assert Rep.objects.count() == 15
@@ -384,3 +384,80 @@ def test_a_helper_sees_first_names_and_no_counts_of_faults(
     expect(page.locator("#today-marks svg")).to_have_count(0)
     expect(page.locator("#rail")).not_to_contain_text("×")
     assert Look.objects.get().observer == cast.helper.person and timezone.now() >= Rep.objects.get().at
+
+
+def test_the_last_rep_is_given_to_whoever_it_was_and_then_changed(
+    world: StationWorld, cast: Cast, page_for: PageFor
+) -> None:
+    page = opened(page_for(cast.assistant, TABLET), world)
+    tap(page, "plant late")
+    area(page)
+    page.get_by_role("button", name="Not Nandi?").tap()
+    page.locator("#whose-dialog").get_by_role("button", name="Amara").tap()
+    expect(page.locator("#said")).to_have_text("It is Amara’s now: plant late")
+    expect(page.locator("#line .now")).to_contain_text("Nandi")
+    page.get_by_role("button", name="Change what was seen").tap()
+    page.locator("#change-list .fchip.on").tap()
+    page.locator("#change-list .fchip", has_text="bent arm").tap()
+    page.get_by_role("button", name="Keep it so").tap()
+    expect(page.locator("#said")).to_have_text("Changed for Amara: bent arm")
+    on_server(page, 2)
+    rep = Rep.objects.get(state="counts")
+    assert rep.athlete == world.athletes["Amara"]
+    assert list(LookFault.objects.filter(look__rep=rep).values_list("fault__label", flat=True)) == ["bent arm"]
+    page.locator("#undo").tap()
+    expect(page.locator("#said")).to_have_text("Taken back for Amara: bent arm")
+    page.wait_for_timeout(300)
+    assert not Rep.objects.filter(state="counts").exists()
+
+
+def test_a_note_and_an_adjustment_are_kept_for_the_athlete(world: StationWorld, cast: Cast, page_for: PageFor) -> None:
+    page = opened(page_for(cast.assistant, TABLET), world)
+    page.locator("[data-about]").first.tap()
+    page.get_by_role("button", name="Write a note").tap()
+    page.get_by_role("button", name="Keep the note").tap()
+    expect(page.locator("#note-wrong")).to_have_text("Write something first.")
+    page.get_by_label("The note").fill("Looks at the box early.")
+    page.get_by_role("button", name="Keep the note").tap()
+    expect(page.locator("#said")).to_have_text("The note for Nandi is kept.")
+    page.locator("#adjust").tap()
+    page.locator("#adjust-list").get_by_role("button", name="hold lower").first.tap()
+    expect(page.locator("#adjust")).to_contain_text("hold lower", ignore_case=True)
+    on_server(page, 2)
+    note, used = RepNote.objects.get(), AdjustmentUsed.objects.get()
+    assert (note.text, note.reader, note.athlete) == ("Looks at the box early.", "coaches", world.athletes["Nandi"])
+    assert used.athlete == world.athletes["Nandi"]
+    page.reload()
+    expect(page.locator("#adjust")).to_contain_text("hold lower", ignore_case=True)
+    page.locator("#adjust").tap()
+    page.locator("#adjust-list").get_by_role("button", pressed=True).tap()
+    on_server(page, 1)
+    assert not AdjustmentUsed.objects.exists()
+
+
+def test_the_rare_buttons_stand_apart_and_the_head_leaves_the_area_on_a_phone(
+    world: StationWorld, cast: Cast, page_for: PageFor
+) -> None:
+    for adult in (cast.head_coach, cast.assistant):
+        AdultPresence.objects.create(
+            club=cast.club, practice=world.practice, person=adult.person, came_at=timezone.now()
+        )
+    for size in (TABLET, PHONE):
+        Hold.objects.all().delete()
+        page = opened(page_for(cast.assistant, size), world)
+        boxes = [page.locator(name).bounding_box() for name in ("#skip", "#did-not-see", "#unsafe", "#undo")]
+        for one, other in zip(boxes, boxes[1:], strict=False):
+            assert max(other["y"] - one["y"] - one["height"], other["x"] - one["x"] - one["width"]) >= 8
+    assert page.locator(".bar").bounding_box()["height"] <= 96
+    area_box = page.locator("#area").bounding_box()
+    assert area_box["y"] + area_box["height"] <= page.viewport_size["height"]
+
+
+def test_taking_over_ends_the_other_devices_hold(world: StationWorld, cast: Cast, page_for: PageFor) -> None:
+    opened(page_for(cast.assistant, TABLET), world)
+    second = page_for(cast.head_coach, TABLET)
+    second.wait_for_timeout(300)
+    opened(second, world)
+    second.get_by_role("button", name="Take it over").tap()
+    second.wait_for_timeout(500)
+    assert Hold.objects.filter(until=None).get().person == cast.head_coach.person

@@ -23,6 +23,7 @@ from sessions.practices.core.plan import upward
 from sessions.practices.models import Attendance, Block, Practice, Station
 from sessions.reps.models import Hold
 from sessions.station.core import BlockSpan, block_now, called
+from sessions.station.queries.adjusting import Adjusting, adjusting
 from sessions.station.queries.marks import Done, done_today
 from sessions.station.queries.rows import assigned, excluded, floor_only, full_name, span, zone
 
@@ -96,6 +97,7 @@ class Sheet:
     floor_only: bool
     reads_marks: bool
     marks_attendance: bool
+    adjusting: Adjusting = Adjusting()
 
     @property
     def unopened(self) -> list[str]:
@@ -152,6 +154,8 @@ def _sheet(
 ) -> Sheet:
     athletes = [athlete for athlete, _drill, _steps in places]
     reads_marks = member.may(Permission.READINESS_READ)
+    lines = tuple(_drill_lines(member, places))
+    faults = {fault.key for line in lines for row in line.offers for fault in row.faults}
     return Sheet(
         practice=practice,
         station=station,
@@ -159,11 +163,12 @@ def _sheet(
         ends=span(practice, block)[1] if block else None,
         blocks=blocks,
         turns=tuple(_turns(member, practice, places, reads_marks)),
-        drills=tuple(_drill_lines(member, places)),
+        drills=lines,
         holder=_holder(member, station) if station and athletes else None,
         floor_only=any(drill.risk != RiskClass.FLOOR for _a, drill, _s in places) and floor_only(member, practice),
         reads_marks=reads_marks,
         marks_attendance=member.may(Permission.PRACTICE_RUN),
+        adjusting=adjusting(member, practice, athletes, faults) if reads_marks and athletes else Adjusting(),
     )
 
 

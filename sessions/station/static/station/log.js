@@ -5,7 +5,7 @@ export const MOST_FAULTS = 2;
 export const MOST_WATCHED = 2;
 
 export class Log {
-  // emit: (kind, content, about) → uuid of the event.
+  // emit: (kind, content, about) → uuid of the event. entry.seen: what a single rep was recorded as, so that it can be mended.
   constructor(data, emit) {
     this.data = data;
     this.emit = emit;
@@ -88,6 +88,7 @@ export class Log {
     const entry = this.begin(what, [turn]);
     entry.uuids.push(this.emit(this.watchOnly ? "look" : "rep", content, { name: turn.name, what }));
     entry.unsafe = unsafe;
+    if (!this.watchOnly) entry.seen = { watched, faults: [...faults], unsafe };
     turn.lastFault = faults[0] || turn.lastFault;
     if (!this.watchOnly) this.count(turn, 1, [markOf(this.drillOf(turn), watched, faults, unsafe)], tally(faults));
     this.chosen = [];
@@ -141,6 +142,62 @@ export class Log {
     this.line = entry.line.filter(isThere);
     this.chosen = [];
     return entry;
+  }
+
+  // --- mending the last rep: the event stays, a correction says what is to stand instead ---
+  get mendable() {
+    return this.last && this.last.seen ? this.last : null;
+  }
+
+  // Whoever it was instead. At another drill it keeps what that drill offers, as on the server.
+  giveTo(athlete) {
+    const entry = this.mendable;
+    const turn = this.data.turns.find((one) => one.athlete === athlete);
+    const { faults, checkpoints } = this.drillOf(turn);
+    const offered = new Set(checkpoints.map((point) => point.key));
+    const keeps = ({ watched, faults: seen }) => ({ watched: watched.filter((key) => offered.has(key)), faults: seen.filter((key) => key in faults) });
+    this.mend(entry, turn, { ...entry.seen, ...keeps(entry.seen) }, { athlete, drill: turn.drill });
+    this.line = this.line.filter((one) => one !== turn);
+    if (isThere(turn)) this.line.push(turn);
+  }
+
+  change(faults) {
+    const entry = this.mendable;
+    const turn = entry.before[0].turn;
+    const unsafe = entry.seen.unsafe || faults.some((key) => this.drillOf(turn).faults[key].unsafe);
+    this.mend(entry, turn, { watched: entry.seen.watched, faults, unsafe }, { watched: entry.seen.watched, faults, unsafe });
+  }
+
+  // One correction stands at a time: a second one takes the first back and says all of it.
+  mend(entry, turn, seen, change) {
+    const about = { name: turn.name, key: "entry_correction" };
+    const [{ turn: had, ...was }] = entry.before;
+    Object.assign(had, was);
+    if (entry.correction) this.emit("void", { target: entry.correction }, about);
+    entry.change = { ...entry.change, ...change };
+    entry.correction = this.emit("correction", { target: entry.uuids[0], ...entry.change }, about);
+    if (had !== turn) this.line = entry.line.filter(isThere);
+    entry.before = [{ turn, done: turn.done, marks: turn.marks, faults: turn.faults, lastFault: turn.lastFault }];
+    entry.seen = seen;
+    turn.lastFault = seen.faults[0] || turn.lastFault;
+    this.count(turn, 1, [markOf(this.drillOf(turn), seen.watched, seen.faults, seen.unsafe)], tally(seen.faults));
+    this.chosen = [];
+  }
+
+  // --- notes and adjustments ---
+  note(athlete, text, reader) {
+    this.emit("note", { athlete, text, reader }, this.about(athlete, "entry_note"));
+  }
+
+  // On and off by turns; true if it is in use now.
+  adjust(turn, key) {
+    const used = turn.adjusted.find((one) => one.key === key);
+    const about = { name: turn.name, what: this.data.adjustments[key].name };
+    if (used) this.emit("void", { target: used.uuid }, { ...about, undo: true });
+    const made = used ? null : { key, uuid: this.emit("adjustment", { athlete: turn.athlete, drill: turn.drill, adjustment: key }, about) };
+    const others = turn.adjusted.filter((one) => one !== used);
+    for (const one of this.data.turns) if (one.athlete === turn.athlete) one.adjusted = made ? [...others, made] : others;
+    return Boolean(made);
   }
 
   // --- the queue ---

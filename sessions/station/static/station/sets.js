@@ -112,7 +112,7 @@ export class Sets {
       const step = node("button", "tbtn", sign);
       step.type = "button";
       Object.assign(step.dataset, { step: name, by, athlete: row.turn.athlete });
-      step.setAttribute("aria-label", this.words.say(key, { what: this.words.say(name), name: row.turn.name }));
+      step.setAttribute("aria-label", this.words.say(`${key}_${name}`, { name: row.turn.name }));
       return step;
     });
     made.append(node("span", "m", this.words.say(name)), less, node("b", "", String(value)), more);

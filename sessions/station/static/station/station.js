@@ -7,6 +7,8 @@ import { Words } from "./words.js";
 import { View, at } from "./view.js";
 import { Dialogs, close, open } from "./dialogs.js";
 import { Sets } from "./sets.js";
+import { Mending } from "./mending.js";
+import { Beside } from "./beside.js";
 
 const SECOND_TOUCH_MS = 1500;
 const THUMB = "sixmark-thumb";
@@ -24,11 +26,15 @@ const log = new Log(data, (kind, content, about) => {
 const view = new View(log, words);
 const dialogs = new Dialogs(log, words, view);
 const sets = new Sets(log, words);
+const mending = new Mending(log, words, view);
+const beside = new Beside(log, words);
 let deaf = 0;
 
 function draw() {
   view.draw();
   sets.draw();
+  mending.draw();
+  beside.draw();
 }
 
 // --- the state line ---
@@ -142,7 +148,13 @@ function watch(change) {
 
 function takeStation() {
   close("hold-dialog");
-  queue.add(makeEvent("hold", { station: data.station }));
+  queue.add(makeEvent("hold", { station: data.station, takes_over: data.holder.device }));
+}
+
+// What changes the page and says so in its line of status.
+function tell(sentence) {
+  draw();
+  at("said").textContent = sentence;
 }
 
 function onlyWatch() {
@@ -184,6 +196,15 @@ const TAPS = {
   "hold-take": takeStation,
   "hold-watch": onlyWatch,
   "menu-let-go": letGo,
+  "not-her": () => mending.askWhose(),
+  "change-seen": () => mending.askWhat(),
+  "change-keep": () => tell(mending.change()),
+  adjust: () => beside.askAdjustment(),
+  "note-open": () => beside.askNote(at("athlete-dialog").dataset.athlete),
+  "note-keep": () => {
+    const kept = beside.keepNote();
+    if (kept) tell(kept);
+  },
   thumb: () => setThumb(localStorage.getItem(THUMB) !== "left"),
 };
 
@@ -215,6 +236,12 @@ const MARKED = {
     sets.draw();
     at("set-rows").querySelector(`[data-saw="${value}"]`).focus();
   },
+  whose: (value) => {
+    stopWaiting();
+    tell(mending.giveTo(value));
+  },
+  mend: (value) => mending.choose(value),
+  adjustment: (value) => tell(beside.adjust(value)),
   which: (value) => sets.askWhich(value, view),
 };
 
