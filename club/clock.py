@@ -13,6 +13,11 @@ def club_now(club: Club) -> datetime:
     return timezone.now().astimezone(ZoneInfo(club.zone))
 
 
+def local_day(club: Club, at: datetime) -> date:
+    """The club's date at a moment."""
+    return at.astimezone(ZoneInfo(club.zone)).date()
+
+
 def club_today(club: Club) -> date:
     """The local date of the club."""
     return club_now(club).date()

@@ -28,19 +28,24 @@ Kinds = dict[str, type[models.Model]]
 
 @dataclass(frozen=True, slots=True)
 class Door:
-    """What a URL asks for. permission None: any signed-in person (``public`` False) or anybody (True)."""
+    """What a URL asks for. permission None: any signed-in person (``public`` False) or anybody (True).
+
+    secret: the argument of the address that is itself the right to what is behind it; a wrong one is not found.
+    """
 
     permission: Permission | None
     kinds: Kinds = field(default_factory=dict)
     methods: tuple[str, ...] = ("GET",)
     public: bool = False
+    secret: str = ""
 
 
-def public(*methods: str) -> Callable[[View], View]:
-    """A page for anybody: sign-in, health."""
+def public(*methods: str, secret: str = "") -> Callable[[View], View]:
+    """A page for anybody: sign-in, health; or for whoever holds the address."""
 
     def wrap(view: View) -> View:
-        return _marked(require_http_methods(methods or ("GET",))(view), Door(None, {}, methods or ("GET",), True))
+        door = Door(None, {}, methods or ("GET",), True, secret)
+        return _marked(require_http_methods(door.methods)(view), door)
 
     return wrap
 

@@ -58,6 +58,7 @@ class Claim:
 
 
 Handler = Callable[[Claim], None]
+First = Callable[[Club, datetime], datetime]
 StrOrPromise = str | Promise
 
 
@@ -66,21 +67,25 @@ class _Kind:
     queue: str
     handle: Handler
     words: StrOrPromise
+    first: First | None = None
 
 
 _kinds: dict[str, _Kind] = {}
 
 
-def handles(kind: str, words: StrOrPromise, queue: str = QUICK) -> Callable[[Handler], Handler]:
+def handles(
+    kind: str, words: StrOrPromise, queue: str = QUICK, first: First | None = None
+) -> Callable[[Handler], Handler]:
     """Registers the handler of a kind. It must store its effect inside ``with claim.effect():``.
 
-    words: what the work is, for the club page.
+    words: what the work is, for the club page. first: of a kind that every club has, when it is due for the first time;
+    its handler asks for the next time itself.
     """
 
     def register(handle: Handler) -> Handler:
         if kind in _kinds:
             raise ValueError(f"two handlers for duty kind {kind!r}")
-        _kinds[kind] = _Kind(queue, handle, words)
+        _kinds[kind] = _Kind(queue, handle, words, first)
         return handle
 
     return register
@@ -144,7 +149,7 @@ def drain(queue: str, seconds: float = 20.0) -> int:
     """Does due duties of a queue until none is left or the time is up; how many were done."""
     beat(queue)
     if queue == LONG:
-        ensure_nightly(timezone.now())
+        ensure_recurring(timezone.now())
     stop = timezone.now() + timedelta(seconds=seconds)
     count = 0
     while timezone.now() < stop:
@@ -183,18 +188,20 @@ def _put_back(taken: Claim, error: Exception) -> None:
     )
 
 
-_nightly_seen: set[date] = set()
+_recurring_seen: set[date] = set()
 
 
-def ensure_nightly(now: datetime) -> None:
-    """Each club has its nightly duty; looked at once a day by each worker. The duty itself asks for its next night."""
-    if now.date() in _nightly_seen or NIGHTLY not in _kinds:
+def ensure_recurring(now: datetime) -> None:
+    """Each club has its nightly and weekly duties, which ask for themselves again. Each worker looks once a day."""
+    if now.date() in _recurring_seen:
         return
-    _nightly_seen.clear()
-    _nightly_seen.add(now.date())
+    _recurring_seen.clear()
+    _recurring_seen.add(now.date())
     rows = [
-        Duty(kind=NIGHTLY, queue=LONG, club=club, key="", due_at=next_night(now), asked_at=now)
+        Duty(kind=name, queue=kind.queue, club=club, key="", due_at=kind.first(club, now), asked_at=now)
         for club in Club.objects.all()
+        for name, kind in _kinds.items()
+        if kind.first
     ]
     Duty.objects.bulk_create(rows, ignore_conflicts=True)
 

@@ -7,7 +7,9 @@ from django.utils.translation import gettext_lazy as _
 from club import duties
 
 
-@duties.handles(duties.NIGHTLY, _("tidying up overnight"), queue=duties.LONG)
+@duties.handles(
+    duties.NIGHTLY, _("tidying up overnight"), queue=duties.LONG, first=lambda club, now: duties.next_night(now)
+)
 def nightly(claim: duties.Claim) -> None:
     """Finished duties and ended sign-ins go; the next night is asked for."""
     with claim.effect():

@@ -5,6 +5,7 @@ Every variable that the site reads is read through these functions, so that the 
 """
 
 import os
+from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import parse_qs, unquote, urlsplit
 
@@ -72,6 +73,35 @@ def database(name: str, sqlite_file: Path) -> dict[str, object]:
         "CONN_HEALTH_CHECKS": True,
         "OPTIONS": query,
     }
+
+
+@dataclass(frozen=True, slots=True)
+class MailServer:
+    """host: empty where the site sends no mail. security: ``starttls``, ``tls`` from the first byte, or ``none``."""
+
+    host: str
+    port: int
+    user: str
+    password: str
+    security: str
+    sender: str
+
+
+SECURITY = {"starttls": 587, "tls": 465, "none": 25}
+
+
+def mail(prefix: str) -> MailServer:
+    """The mail server, by variables that begin with the prefix."""
+    host, security = text(f"{prefix}_HOST"), text(f"{prefix}_SECURITY", "starttls").lower()
+    if security not in SECURITY:
+        raise SettingError(f"{prefix}_SECURITY is {security!r}; use starttls, tls or none.")
+    port, sender = number(f"{prefix}_PORT", SECURITY[security]), text(f"{prefix}_FROM")
+    if host and sender.count("@") != 1:
+        raise SettingError(f"{prefix}_FROM is {sender!r}; give the address that mail comes from.")
+    user, password = text(f"{prefix}_USER"), text(f"{prefix}_PASSWORD")
+    if password and not user:
+        raise SettingError(f"{prefix}_PASSWORD is set, {prefix}_USER is not.")
+    return MailServer(host, port, user, password, security, sender)
 
 
 def _sqlite(file: Path) -> dict[str, object]:

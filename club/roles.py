@@ -56,6 +56,8 @@ class Permission(StrEnum):
     CLUB_READ = "club.read"
     CLUB_EDIT = "club.edit"
     AUDIT_READ = "audit.read"
+    MAIL_KEEP = "mail.keep"
+    CALENDAR_KEEP = "calendar.keep"
 
 
 _CLUB, _SELF, _STATION = Relation.CLUB, Relation.SELF, Relation.STATION
@@ -99,6 +101,8 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.CLUB_READ: {Role.HEAD_COACH: _CLUB},
     Permission.CLUB_EDIT: _HEAD,
     Permission.AUDIT_READ: {Role.HEAD_COACH: _CLUB, Role.SAFEGUARDING_OFFICER: _CLUB},
+    Permission.MAIL_KEEP: _HEAD,
+    Permission.CALENDAR_KEEP: {**_COACHES, Role.ATHLETE: _SELF, Role.GUARDIAN: _CHILD},
 }
 
 # A link for a head coach comes from the command line alone: nobody makes a link for a person who
@@ -106,6 +110,12 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
 LINKS_FOR: dict[Role, frozenset[Role]] = {
     Role.HEAD_COACH: frozenset({Role.ASSISTANT, Role.HELPER, Role.ATHLETE, Role.GUARDIAN}),
 }
+
+# Who holds one of these is grown up, where no date of birth says otherwise. A helper may be an older athlete.
+GROWN_UP = frozenset({Role.HEAD_COACH, Role.ASSISTANT, Role.GUARDIAN, Role.SAFEGUARDING_OFFICER})
+
+# Who gets the copy of a mail to a minor that no guardian gets, the first who can.
+SECOND_ADULTS = (Role.SAFEGUARDING_OFFICER, Role.HEAD_COACH, Role.ASSISTANT)
 
 # Where a person lands: the first of these that they may open.
 HOME: tuple[tuple[Permission, str], ...] = (

@@ -152,6 +152,11 @@ STORAGES = {
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 
+# --- mail (club/mail/ alone sends; libraries find a backend that sends nothing) -------------------
+EMAIL_BACKEND = "django.core.mail.backends.dummy.EmailBackend"
+SITE_URL = environment.text("SIXMARK_URL", "http://localhost:8000").rstrip("/")
+MAIL = environment.mail("SIXMARK_MAIL")
+
 # --- words and clocks ------------------------------------------------------------------------
 USE_I18N = USE_TZ = True
 TIME_ZONE = "UTC"

@@ -3,6 +3,7 @@
 from django.urls import include, path
 
 from club import health
+from club.mail import views as mail
 from club.views import account, people, places, site
 
 club_pages = [
@@ -31,6 +32,10 @@ club_pages = [
     path("people/<uuid:person>/link/", people.make_sign_in_link, name="make_sign_in_link"),
     path("people/links/<uuid:link>/revoke/", people.revoke_sign_in_link, name="revoke_sign_in_link"),
     path("changes/", site.audit, name="audit"),
+    path("mail/", mail.mails, name="mails"),
+    path("mail/choose/", mail.choose_mail, name="choose_mail"),
+    path("mail/<uuid:mail>/", mail.mail, name="mail"),
+    path("mail/<uuid:mail>/again/", mail.resend_mail, name="resend_mail"),
     path("parts/", site.parts, name="parts"),
     path("drills/", include("drills.urls")),
     path("catalogue/", include("drills.catalogue_urls")),
@@ -47,6 +52,7 @@ urlpatterns = [
     path("sign-in/", site.sign_in, name="account_login"),
     path("sign-in/link/", site.sign_in_by_link, name="sign_in_by_link"),
     path("account/", account.account, name="account"),
+    path("no-more-mail/<str:token>/", mail.stop_mail, name="stop_mail"),
     path("sign-out/", site.sign_out, name="account_logout"),
     path("c/<slug:club>/", include(club_pages)),
     path("api/v1/clubs/<slug:club>/", include("club.api_urls")),

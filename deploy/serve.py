@@ -74,6 +74,7 @@ def _load(address: health.Address) -> None:
     if hosts or address.name not in {"localhost", "127.0.0.1", "::1"}:
         name = f"[{address.name}]" if ":" in address.name else address.name
         os.environ["SIXMARK_ALLOWED_HOSTS"] = ",".join(dict.fromkeys([*(hosts or ["localhost"]), name]))
+    os.environ.setdefault("SIXMARK_URL", address.base_url)
     import django
     from django.urls import get_resolver
 

@@ -1,11 +1,13 @@
 """Shared fixtures: a cast of people in one club, an outsider in another, and no network."""
 
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
 
 from tests.builders import Cast, make_cast
+from tests.mailing import LoopbackServer, loopback
 
 # No test is timed: a slow machine must not make a property fail.
 settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -25,6 +27,15 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def cast(db: None) -> Cast:
     """A head coach, an assistant, a helper, an athlete, her parent, an officer; and an outsider elsewhere."""
     return make_cast()
+
+
+@pytest.fixture
+def mail_server(settings: Any) -> Iterator[LoopbackServer]:
+    """A mail server on loopback, which the site's mail goes to."""
+    with loopback() as server:
+        settings.MAIL = server.settings
+        settings.SITE_URL = "https://vault.example"
+        yield server
 
 
 @pytest.fixture(autouse=True)

@@ -1,4 +1,5 @@
 from club.models.audit import AuditEntry
+from club.models.mail import Mail, MailStop
 from club.models.people import BarredContact, Club, Consent, Guardianship, Membership, Person
 from club.models.places import Area, Venue
 from club.models.signin import SignInLink
@@ -13,6 +14,8 @@ __all__ = [
     "Duty",
     "Guardianship",
     "Heartbeat",
+    "Mail",
+    "MailStop",
     "Membership",
     "Person",
     "SignInLink",

@@ -27,6 +27,7 @@ FOUND = [
     ("head", "squad", "saoirse"),
     ("head", "fault_seen", ""),
     ("head", "duty_error", ""),
+    ("head", "mail", "nandi"),
     ("head", "body_mass", "nandi"),
     ("head", "pole_rating", ""),
     ("head", "barred", "nandi"),

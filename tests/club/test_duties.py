@@ -107,7 +107,7 @@ def test_each_club_s_night_tidies_up_and_asks_for_the_next(club: Club, done: lis
     duties.leave("test", club, ["old"])
     duties.drain(duties.QUICK)
     Duty.objects.update(asked_at=timezone.now() - timedelta(days=8))
-    duties._nightly_seen.clear()
+    duties._recurring_seen.clear()
     duties.drain(duties.LONG)
     night = Duty.objects.get(kind=duties.NIGHTLY, club=club)
     assert (night.asked, night.done) == (1, 0) and night.due_at > timezone.now()

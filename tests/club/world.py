@@ -14,7 +14,7 @@ from athletes.models import Athlete, Notice, Squad
 from club import audit, duties, signin
 from club.clock import club_now
 from club.members import find_member
-from club.models import Area, Club, Consent, Duty, Guardianship, Heartbeat, Membership, Person, Venue
+from club.models import Area, Club, Consent, Duty, Guardianship, Heartbeat, Mail, Membership, Person, Venue
 from drills.models import Checkpoint, Drill
 from sessions.planning.models import Fill, FillPlace
 from sessions.practices.models import AdultPresence, Assignment, Block, Practice, Station
@@ -99,6 +99,7 @@ def make_world() -> World:
     Heartbeat.objects.update(at=now + timedelta(hours=1))  # the workers are well for as long as the test lasts
     _open_duties(world)
     _decisions(world)
+    _mails(world)
     return world
 
 
@@ -396,6 +397,17 @@ def _open_duties(world: World) -> None:
             last_error=world.word("duty_error", club=where),
         )
         world.put("duty", f"{prefix}duty", duty)
+
+
+def _mails(world: World) -> None:
+    """A mail of each club that was refused, with words of its own."""
+    for vaulter, prefix, where in (("nandi", "", "here"), ("outsider_athlete", "elsewhere_", "elsewhere")):
+        person, now = world.people[vaulter], timezone.now()
+        words = {name: world.word("mail", vaulter, club=where) for name in ("title", "text", "answer")}
+        values = {"kind": "changes", "key": "one", "language": "en", "state": "failed", "reason": "refused"}
+        club = world.other if prefix else world.club
+        row = Mail.objects.create(club=club, to=person, about=person, queued_at=now, due_at=now, **values, **words)
+        world.put("mail", "elsewhere_item" if prefix else "ours", row)
 
 
 def _decisions(world: World) -> None:
