@@ -44,7 +44,7 @@ club.read            club        .          .        .        .         .
 club.edit            club        .          .        .        .         .
 audit.read           club        .          .        .        .         club
 mail.keep            club        .          .        .        .         .
-calendar.keep        club        club       .        self     child     .
+calendar.keep        club        club       .        self     tied      .
 """
 
 # --- url × role ----------------------------------------------------------------------------------
