@@ -15,7 +15,7 @@ from athletes.core.standing import Book, DecisionKind, NeedTest
 from athletes.core.standing import Decision as DecisionValue
 from athletes.core.standing import Standing as State
 from athletes.models import Athlete, AthleteBook, BookDay, Decision, Notice, ProgressionEdition, Restriction, Standing
-from athletes.queries.readiness import DrillReading, squad_readiness
+from athletes.queries.readiness import SETTINGS, DrillReading, squad_readiness
 from club.members import Member
 from club.models import Club
 from drills.core.catalogue import RiskClass
@@ -190,16 +190,18 @@ class MayTry:
     reading: DrillReading | None
 
 
-def may_try(member: Member, athletes: Sequence[Athlete], day: date) -> dict[UUID, list[MayTry]]:
+def may_try(
+    member: Member, athletes: Sequence[Athlete], day: date, found: Stands | None = None
+) -> dict[UUID, list[MayTry]]:
     """The drills each of these athletes may be given on that day: open, and not excluded by a restriction in force.
-    In the order of the progression. Six queries, however many athletes."""
+    In the order of the progression. found: where they stand, if it is at hand. Five queries, however many athletes."""
     drills = list(
         Drill.objects.for_member(member)
         .filter(retired=False)
         .select_related("stage")
         .order_by("stage__number", "order", "pk")
     )
-    found, held = stands(member, athletes), held_risks(member, athletes, day)
+    found, held = found or stands(member, athletes), held_risks(member, athletes, day)
     wanted = {athlete.pk for athlete in athletes}
     readings = {
         (reading.athlete_id, reading.drill_id): reading
@@ -214,6 +216,32 @@ def may_try(member: Member, athletes: Sequence[Athlete], day: date) -> dict[UUID
             and RiskClass(drill.risk) not in held.get(athlete.pk, frozenset())
         ]
         for athlete in athletes
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class WarmUp:
+    """A drill that stays in the warm-up: the figures opened ``opened`` through it, and the check of that runs.
+
+    seen: counted reps of it since; wanted: how many the check takes. Both drills by key.
+    """
+
+    drill: str
+    opened: str
+    seen: int
+    wanted: int
+
+
+def warm_ups(member: Member, athletes: Iterable[Athlete]) -> dict[UUID, list[WarmUp]]:
+    """The warm-up checks that run, by athlete. One query."""
+    rows = AthleteBook.objects.for_member(member).filter(athlete__in=[athlete.pk for athlete in athletes])
+    return {
+        row.athlete_id: [
+            WarmUp(check.need, opened, check.seen, SETTINGS.warm_up_reps)
+            for opened, track in book_of(row).tracks.items()
+            for check in track.checks
+        ]
+        for row in rows
     }
 
 

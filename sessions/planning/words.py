@@ -40,6 +40,7 @@ def _little_seen(reason: Reason) -> str:
 _REASONS: dict[Why, Callable[[Reason], str]] = {
     Why.PERSISTENT_FAULT: lambda r: _("Aims at %(what)s: faulty in %(share)s watched of late."),
     Why.FIRST_LINK: lambda r: _("Aims at %(what)s, which leads to other faults: in %(share)s watched of late."),
+    Why.WARM_UP: lambda r: _("Stays in the warm-up: it opened %(what)s, and %(share)s reps of the check are seen."),
     Why.FOCUS: lambda r: _("The practice’s focus: %(what)s."),
     Why.LEARNING: lambda r: _("Hard enough to learn by: about %(tenths)s good are to be expected."),
     Why.TOO_HARD: lambda r: _("Hard yet: about %(tenths)s good are to be expected."),

@@ -24,6 +24,7 @@ class Why(StrEnum):
     TOO_LITTLE_SEEN = "too little seen"
     NEVER_DONE = "never done"
     LAST_DONE = "last done"
+    WARM_UP = "stays in the warm-up"
     FOCUS = "the practice's focus"
     SETTLED = "settled"
     EASIER = "the figures advise an easier drill"
@@ -47,13 +48,15 @@ class Reason:
 class Option:
     """Work that an athlete may try, restrictions and the day apart. worth: 0 to 1, of the first place in it.
 
-    steps: of the run, where the drill is done with several.
+    steps: of the run, where the drill is done with several. warms_up: it stays in this athlete's warm-up, because a
+    drill that it opened is still being checked.
     """
 
     work: str
     worth: float
     reasons: tuple[Reason, ...] = ()
     steps: int | None = None
+    warms_up: bool = False
 
 
 @dataclass(frozen=True, slots=True)

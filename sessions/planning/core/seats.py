@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from sessions.planning.core.ground import FIRST, LAST, MOST_MOVES, ORDER, POLES, Ground, full_effort, warms
 from sessions.planning.core.groups import Groups
 from sessions.planning.core.problem import Bar, Option, Value, repeats
+from sessions.planning.core.worth import WARM_UP
 from sessions.practices.core.plan import LEVELS, Work
 
 Place = tuple[str | None, str]
@@ -165,7 +166,8 @@ class Block:
     # Seating
 
     def gain(self, key: str, option: Option) -> float:
-        return repeats(option.worth, self.running.done[key, option.work])
+        first = WARM_UP if option.warms_up and self.first else 0.0
+        return repeats(option.worth + first, self.running.done[key, option.work])
 
     def together(self, place: Place, members: Iterable[str]) -> None:
         """Seats as many of these at the place as the rules let, each at what is worth most to them there."""

@@ -17,6 +17,8 @@ FULL_GAP_DAYS = 14
 LEARNING, AIM, FOCUS, GAP, SEEN = 0.45, 0.20, 0.15, 0.12, 0.08
 SETTLED, EASIER = 0.35, 0.5
 ACTIVITY_WORTH = 0.10
+WARM_UP = 0.20
+"""Added in the first block to a drill that stays in the athlete's warm-up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +45,21 @@ class Aim:
 
 
 @dataclass(frozen=True, slots=True)
+class WarmUpOf:
+    """The drill stays in the warm-up because figures opened another (``opened``, its name) through it: seen of wanted
+    counted reps of the check are in."""
+
+    opened: str
+    seen: int
+    wanted: int
+
+
+@dataclass(frozen=True, slots=True)
 class History:
     """One athlete at one drill. own: of the pair; drill, athlete: of everybody there, and of the athlete anywhere.
 
     days_since: None if never done. days_seen, reps: with counted reps. focus: name of the practice's focus if the drill
-    offers it. settled, easier: what the figures advise.
+    offers it. settled: as it stands; easier: what the figures advise. warm_up: while its check runs.
     """
 
     own: Counts = Counts()
@@ -60,6 +72,7 @@ class History:
     focus: str = ""
     settled: bool = False
     easier: bool = False
+    warm_up: WarmUpOf | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +113,7 @@ def worth(history: History) -> Worth:
         + GAP * _gap(history.days_since)
         + SEEN * (history.days_seen < 2)
     )
-    factor = (SETTLED if history.settled else 1) * (EASIER if history.easier else 1)
+    factor = (SETTLED if history.settled and not history.warm_up else 1) * (EASIER if history.easier else 1)
     return Worth(found * factor, tuple(_reasons(history, share)))
 
 
@@ -119,6 +132,8 @@ def _reasons(history: History, share: float) -> list[Reason]:
         Reason(Why.FIRST_LINK if aim.first_link else Why.PERSISTENT_FAULT, aim.what, aim.faulty, aim.watched)
         for aim in sorted(history.aims, key=lambda aim: (not aim.first_link, -aim.faulty / max(aim.watched, 1)))
     ]
+    if history.warm_up:
+        found.insert(0, Reason(Why.WARM_UP, history.warm_up.opened, history.warm_up.seen, history.warm_up.wanted))
     if history.focus:
         found.append(Reason(Why.FOCUS, history.focus))
     if history.days_since is None:

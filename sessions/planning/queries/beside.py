@@ -198,4 +198,4 @@ def _may_try(posed: Posed, key: str, label: str, option: Option) -> MayTry:
     )
 
 
-_TELLING = {Why.PERSISTENT_FAULT, Why.FIRST_LINK, Why.FOCUS, Why.SETTLED, Why.EASIER, Why.TOO_LITTLE_SEEN}
+_TELLING = {Why.WARM_UP, Why.PERSISTENT_FAULT, Why.FIRST_LINK, Why.FOCUS, Why.SETTLED, Why.EASIER, Why.TOO_LITTLE_SEEN}

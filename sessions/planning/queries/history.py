@@ -10,13 +10,9 @@ from uuid import UUID
 
 from django.db.models import Count, Max, Min, Q, Sum
 
-from athletes.core.progression import Drill as Step
-from athletes.core.progression import Progression, Risk
-from athletes.core.readiness import State
-from athletes.models import Athlete, Decision, NotebookEntry, Readiness, Squad
-from athletes.queries import state_of
+from athletes.models import Athlete, NotebookEntry, Squad
 from club.members import Member
-from drills.models import Drill, DrillCheckpoint, Need, Remedy
+from drills.models import DrillCheckpoint, Remedy
 from sessions.planning.core.problem import LoadSoFar
 from sessions.planning.core.worth import Aim, Counts
 from sessions.practices.models import Assignment, Attendance, Practice
@@ -38,9 +34,6 @@ MEET = "meet"
 class History:
     """All of it, by athlete id, or by athlete and drill key."""
 
-    progression: Progression
-    states: dict[UUID, dict[str, State]] = field(default_factory=lambda: defaultdict(dict))
-    placed: dict[UUID, set[str]] = field(default_factory=lambda: defaultdict(set))
     pairs: dict[Pair, Counts] = field(default_factory=dict)
     last: dict[Pair, date] = field(default_factory=dict)
     drills: dict[str, Counts] = field(default_factory=dict)
@@ -55,10 +48,9 @@ class History:
 
 
 def history(member: Member, practice: Practice, athletes: Sequence[Athlete]) -> History:
-    """Fifteen queries."""
-    found = History(progression(member))
+    """Thirteen queries."""
+    found = History()
     ids = [athlete.pk for athlete in athletes]
-    _readiness(found, member, practice, ids)
     _counts(found, member, practice)
     _aims(found, member, practice, ids)
     _loads(found, member, practice, ids)
@@ -70,35 +62,6 @@ def history(member: Member, practice: Practice, athletes: Sequence[Athlete]) -> 
     for squad, athlete in squads.values_list("pk", "athletes"):
         found.squads.setdefault(athlete, str(squad))
     return found
-
-
-def progression(member: Member) -> Progression:
-    """The club's floor and moving drills with what they need, retired ones included, because reps name them.
-
-    Contact drills, and what needs one, open by the head coach's touch alone and are left out. Two queries.
-    """
-    needs: dict[str, list[str]] = defaultdict(list)
-    rows = Need.objects.for_member(member).order_by("drill", "order").values_list("drill__key", "needed__key")
-    for drill, needed in rows:
-        needs[drill].append(needed)
-    drills = Drill.objects.for_member(member).order_by("stage__number", "order", "pk")
-    found = {key: Step(key, Risk(risk), tuple(needs[key])) for key, risk in drills.values_list("key", "risk")}
-    kept = {key: step for key, step in found.items() if step.risk is not Risk.CONTACT}
-    while loose := [key for key, step in kept.items() if not set(step.needs) <= set(kept)]:
-        kept = {key: step for key, step in kept.items() if key not in loose}
-    return Progression.of(kept.values())
-
-
-def _readiness(found: History, member: Member, practice: Practice, ids: Sequence[UUID]) -> None:
-    for row in Readiness.objects.for_member(member).filter(athlete__in=ids).select_related("drill"):
-        state = state_of(row)
-        found.states[row.athlete_id][row.drill.key] = state
-        if state.day:
-            found.last[row.athlete_id, row.drill.key] = state.day
-            _saw(found, row.athlete_id, state.day, practice)
-    placements = Decision.objects.for_member(member).filter(athlete__in=ids, kind="place", taken_back_by=None)
-    for athlete, drill in placements.values_list("athlete_id", "drill__key"):
-        found.placed[athlete].add(drill)
 
 
 def _saw(found: History, athlete: UUID, day: date | None, practice: Practice) -> None:

@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from athletes.models import Athlete, Readiness
+from athletes.models import Athlete, Readiness, Standing
 from club.members import Member
 from club.roles import Permission
 from drills.models import Drill, LoadClass
@@ -94,6 +94,12 @@ def state(athlete: Athlete, drill: Drill, recent: str = "11111", **overrides: An
     club = athlete.club
     row, _ = Readiness.objects.update_or_create(club=club, athlete=athlete, drill=drill, defaults=values | overrides)
     return row
+
+
+def stand(athlete: Athlete, drill: Drill, standing: str = "open", **overrides: Any) -> Standing:
+    """Where the fold left them; opened by figures where nothing else is said."""
+    values: dict[str, Any] = {"state": standing, "opened_by": "figures", "since": DAY - timedelta(days=4)}
+    return Standing.objects.create(club=athlete.club, athlete=athlete, drill=drill, **{**values, **overrides})
 
 
 def did(athlete: Athlete, drill: Drill, day: date, done: int = 8, good: int = 4) -> DayDrill:

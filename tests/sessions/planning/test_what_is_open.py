@@ -5,14 +5,16 @@ from typing import Any
 
 import pytest
 
-from athletes.models import Decision, NotebookEntry, Pole
-from drills.models import Activity, Drill, Link, Remedy
-from sessions.planning.core.problem import Facts, Option, Why
+from athletes.core.standing import Book, OpenedBy, Track, WarmUpCheck
+from athletes.models import AthleteBook, NotebookEntry, Pole, Restriction
+from drills.models import Activity, Link, Remedy
+from sessions.planning.core.problem import Facts, Option, Reason, Why
 from sessions.planning.queries import pose
+from sessions.planning.words import reason_sentence
 from sessions.practices.models import Assignment
 from sessions.trends.models import DayCheckpoint, DayFault
 from tests.builders import DAY, aware, make_block, make_drill, make_practice, make_station
-from tests.sessions.planning.conftest import Ground, came, did, state
+from tests.sessions.planning.conftest import Ground, came, did, stand, state
 
 
 def facts(ground: Ground) -> Facts:
@@ -34,55 +36,47 @@ def test_a_beginner_may_try_what_needs_nothing(ground: Ground) -> None:
 
 
 @pytest.mark.parametrize(
-    ("recent", "opens"),
-    [("11111", True), ("01111", True), ("11110", False), ("00111", False), ("1111", False)],
+    ("standing", "opens"), [("open", True), ("settled", True), ("closed again", False), ("not open", False)]
 )
-def test_a_floor_need_is_met_by_four_of_the_last_five_and_the_last_one_good(
-    ground: Ground, recent: str, opens: bool
+def test_what_an_athlete_may_try_is_what_stands_open_whatever_the_figures_say(
+    ground: Ground, standing: str, opens: bool
 ) -> None:
-    state(ground.cast.vaulter, ground.hold, recent)
+    state(ground.cast.vaulter, ground.hold, "11111")
+    stand(ground.cast.vaulter, ground.walk, standing)
     assert ("drill:walk" in open_drills(ground)) is opens
 
 
-def test_a_need_counts_only_while_it_is_open_itself(ground: Ground) -> None:
-    state(ground.cast.vaulter, ground.walk, "00000", good=0, bad=30, reps=30)
+def test_a_restriction_takes_its_risks_and_all_riskier_ones_away(ground: Ground) -> None:
+    stand(ground.cast.vaulter, ground.run)
+    assert open_drills(ground) == {"drill:hold", "drill:run"}
+    Restriction.objects.create(
+        club=ground.cast.club, athlete=ground.cast.vaulter, excludes=["moving"], what="No runs", starts_on=DAY
+    )
     assert open_drills(ground) == {"drill:hold"}
 
 
-def test_what_was_practised_stays_open_unless_its_figures_speak_for_an_easier_drill(ground: Ground) -> None:
-    state(ground.cast.vaulter, ground.hold, "11110")
-    state(ground.cast.vaulter, ground.walk, "10101")
-    assert "drill:walk" in open_drills(ground)
-    state(ground.cast.vaulter, ground.walk, "00000", good=0.0, bad=12.0, reps=12)
-    assert "drill:walk" not in open_drills(ground)
-
-
-def test_a_moving_need_is_met_by_the_low_end_of_its_range(ground: Ground) -> None:
-    jog = make_drill(ground.cast.club, key="jog", risk="moving")
-    make_drill(ground.cast.club, key="sprint", risk="moving", needs=[jog])
-    state(ground.cast.vaulter, jog, good=5.0, bad=1.0)
-    assert "drill:sprint" not in open_drills(ground)
-    state(ground.cast.vaulter, jog, good=10.0, bad=1.0)
-    assert "drill:sprint" in open_drills(ground)
-
-
-def place_at(ground: Ground, drill: Drill) -> None:
-    Decision.objects.create(
-        club=ground.cast.club, athlete=ground.cast.vaulter, drill=drill, kind="place", at=aware(DAY), day=DAY
-    )
-
-
-def test_a_contact_drill_is_never_open_by_figures_nor_by_placement(ground: Ground) -> None:
+@pytest.mark.parametrize(
+    ("opened_by", "opens"), [("contact touch", True), ("placement", True), ("figures", False), ("touch", False)]
+)
+def test_a_contact_drill_is_offered_once_the_head_coach_opened_it_and_never_by_figures(
+    ground: Ground, opened_by: str, opens: bool
+) -> None:
     wall = make_drill(ground.cast.club, key="wall", risk="contact", needs=[ground.walk], entry_drill=ground.walk)
-    for drill in (ground.hold, ground.walk, wall):
-        state(ground.cast.vaulter, drill, good=20.0, bad=0.0, reps=60, days=9)
-    place_at(ground, wall)
-    assert "drill:walk" in open_drills(ground) and "drill:wall" not in open_drills(ground)
+    stand(ground.cast.vaulter, wall, opened_by=opened_by)
+    assert ("drill:wall" in open_drills(ground)) is opens
 
 
-def test_a_placement_opens_a_floor_drill(ground: Ground) -> None:
-    place_at(ground, ground.walk)
-    assert "drill:walk" in open_drills(ground)
+def test_a_drill_that_opened_another_stays_in_the_warm_up_while_the_check_runs(ground: Ground) -> None:
+    before = option(ground, "hold")
+    check = WarmUpCheck("hold", DAY - timedelta(days=4), practices=1, seen=2)
+    track = Track(opened_by=OpenedBy.FIGURES, opened_on=DAY - timedelta(days=4), checks=(check,))
+    AthleteBook.objects.create(
+        club=ground.cast.club, athlete=ground.cast.vaulter, book=Book({"walk": track}, DAY).to_row()
+    )
+    found = option(ground, "hold")
+    assert found.warms_up and not before.warms_up
+    assert found.reasons[0] == Reason(Why.WARM_UP, "Walking drop", 2, 3)
+    assert "it opened Walking drop" in reason_sentence(found.reasons[0])
 
 
 def test_retired_drills_and_those_of_other_clubs_are_not_offered(ground: Ground) -> None:
@@ -162,7 +156,7 @@ def test_the_focus_of_the_practice_is_a_reason(ground: Ground) -> None:
 def test_settled_drills_are_worth_less(ground: Ground) -> None:
     state(ground.cast.vaulter, ground.hold, good=6.0, bad=2.0, reps=8)
     before = option(ground, "hold").worth
-    state(ground.cast.vaulter, ground.hold, good=16.0, bad=0.0, reps=20, days=4)
+    stand(ground.cast.vaulter, ground.hold, "settled", settled_by="coach")
     assert option(ground, "hold").worth < before / 2 and Why.SETTLED in reasons(ground, "hold")
 
 
@@ -227,4 +221,4 @@ def test_the_number_of_queries_does_not_grow(ground: Ground, django_assert_num_q
 
 
 QUERIES = 27
-"""Ten of the plan's own rows, fifteen of what is known."""
+"""Ten of the plan's own rows, three of what may be tried, one of warm-up checks, thirteen of what is known."""
