@@ -13,7 +13,7 @@ from sessions.planning.queries import pose
 from sessions.planning.words import reason_sentence
 from sessions.practices.models import Assignment
 from sessions.trends.models import DayCheckpoint, DayFault
-from tests.builders import DAY, aware, make_block, make_drill, make_practice, make_station
+from tests.builders import DAY, make_block, make_drill, make_practice, make_station
 from tests.sessions.planning.conftest import Ground, came, did, stand, state
 
 
