@@ -39,9 +39,11 @@ class FileReason(enum.Enum):
 
 
 class FileRefused(Exception):
-    def __init__(self, reason: FileReason) -> None:
+    """line: where in the file, from 1; 0 where it is the file as a whole."""
+
+    def __init__(self, reason: FileReason, line: int = 0) -> None:
         super().__init__(reason.value)
-        self.reason = reason
+        self.reason, self.line = reason, line
 
 
 def read_file(data: bytes) -> list[Row]:
@@ -64,10 +66,11 @@ def _checked(rows: list[Row]) -> list[Row]:
         rows.pop()
     if len(rows) > MOST_LINES:
         raise FileRefused(FileReason.TOO_MANY_ROWS)
-    if any(len(row) > MOST_COLUMNS for row in rows):
-        raise FileRefused(FileReason.TOO_MANY_COLUMNS)
-    if any(isinstance(cell, str) and len(cell) > LONGEST_CELL for row in rows for cell in row):
-        raise FileRefused(FileReason.CELL_TOO_LONG)
+    for line, row in enumerate(rows, start=1):
+        if len(row) > MOST_COLUMNS:
+            raise FileRefused(FileReason.TOO_MANY_COLUMNS, line)
+        if any(isinstance(cell, str) and len(cell) > LONGEST_CELL for cell in row):
+            raise FileRefused(FileReason.CELL_TOO_LONG, line)
     if not any(sum(cell not in (None, "") for cell in row) >= 2 for row in rows):
         raise FileRefused(FileReason.NO_TABLE)
     return rows
@@ -82,21 +85,25 @@ def _csv(data: bytes) -> list[Row]:
 def _decoded(data: bytes) -> str:
     """UTF-8 with or without a BOM, UTF-16 with one, else the old Western code page, which has holes and says so."""
     encoding = "utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
+    line = 0
     for name in (encoding, "cp1252"):
         try:
             text = data.decode(name)
-        except UnicodeError:
+        except UnicodeDecodeError as error:
+            line = data.count(b"\n", 0, error.start) + 1
             continue
         if "\x00" not in text:
             return text
-    raise FileRefused(FileReason.NOT_READABLE)
+        line = line or text.count("\n", 0, text.index("\x00")) + 1
+    raise FileRefused(FileReason.NOT_READABLE, line)
 
 
 def _lines(text: str, delimiter: str) -> list[list[str]]:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, skipinitialspace=True, strict=True)
     try:
-        return list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, skipinitialspace=True, strict=True))
+        return list(reader)
     except csv.Error as error:
-        raise FileRefused(FileReason.NOT_READABLE) from error
+        raise FileRefused(FileReason.NOT_READABLE, reader.line_num) from error
 
 
 def _fits(text: str, delimiter: str) -> tuple[int, int]:

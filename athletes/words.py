@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from athletes.core.poles import Fit, Why
 from athletes.core.roster.columns import BY_KEY, What
 from athletes.core.roster.plan import BECOMES_ATHLETE, BECOMES_GUARDIAN, COMES_BACK, NEW_TIE
+from athletes.core.roster.rows import Problem
 from athletes.core.roster.values import Reason
 from athletes.roster_files import FileReason
 from drills.core.catalogue import RiskClass
@@ -94,6 +95,12 @@ def change_words(what: str) -> str:
     return acts.get(what) or str(_CHILD[What(what)])
 
 
+def problem_words(problem: Problem) -> str:
+    if problem.reason is Reason.DUPLICATE:
+        return _("The same child stands in row %(row)d already; that row counts.") % {"row": problem.earlier}
+    return reason_words(problem.reason)
+
+
 def reason_words(reason: Reason) -> str:
     return {
         Reason.NO_NAME: _("A name is missing."),
@@ -114,7 +121,10 @@ def reason_words(reason: Reason) -> str:
     }[reason]
 
 
-def file_words(reason: FileReason) -> str:
+def file_words(reason: FileReason, line: int = 0) -> str:
+    """line: where in the file; 0 where it is all of it."""
+    if line:
+        return _("%(reason)s Look at line %(line)d.") % {"reason": file_words(reason), "line": line}
     return {
         FileReason.EMPTY: _("The file is empty."),
         FileReason.TOO_LARGE: _("The file is larger than 1 MB."),

@@ -1,8 +1,9 @@
-"""Lengths and masses in a club's own units, and as they stand in a field to be typed over."""
+"""Days; lengths and masses in a club's own units, and as they stand in a field to be typed over."""
 
+from datetime import date
 from decimal import Decimal
 
-from django.utils.formats import number_format
+from django.utils.formats import date_format, number_format
 from django.utils.translation import gettext as _
 
 from club.core.units import feet_inches, plain, pounds
@@ -11,6 +12,11 @@ from club.models import Club
 
 def is_imperial(club: Club) -> bool:
     return bool(club.units == Club.Units.IMPERIAL)
+
+
+def day_words(day: date) -> str:
+    """ "4 December 2026"."""
+    return date_format(day, _("j F Y"))
 
 
 def length_words(metres: Decimal, club: Club) -> str:

@@ -50,7 +50,8 @@ def forget_roster(*, club: Club, draft_id: UUID) -> None:
 def choose_columns(*, by: Member, draft: RosterDraft, choices: dict[str, Any]) -> None:
     """What the columns of a draft mean; the club remembers it for files with the same headings."""
     names = headings(loaded(draft.cells), choices["header"])
-    remembered = {name: value for name, value in choices.items() if name not in {"header", "date_order"}}
+    of_the_file = {"header", "date_order", "measured_on"}
+    remembered = {name: value for name, value in choices.items() if name not in of_the_file}
     with transaction.atomic():
         RosterDraft.objects.for_member(by).filter(pk=draft.pk).update(choices=choices)
         RosterColumns.objects.update_or_create(
@@ -72,7 +73,11 @@ class RosterStale(Exception):
 
 
 class RosterUnanswered(Exception):
-    """A row was accepted while it is still open who is meant."""
+    """A row was accepted while it is still open who is meant, or when it was measured."""
+
+
+class RosterNothingTaken(Exception):
+    """No row was accepted; the draft stays."""
 
 
 @dataclass(slots=True)
@@ -92,7 +97,8 @@ def import_roster(
 ) -> Outcome:
     """Writes the accepted rows, all or none, and throws the draft away.
 
-    stamp: of the entries as previewed, without answers; take: row numbers. Raises RosterStale, RosterUnanswered.
+    stamp: of the entries as previewed, without answers; take: row numbers. Raises RosterStale,
+    RosterUnanswered, RosterNothingTaken.
     """
     with transaction.atomic():
         if not RosterDraft.objects.for_member(by).filter(pk=draft.pk).delete()[0]:
@@ -100,19 +106,24 @@ def import_roster(
         if queries.stamp(queries.entries(by, draft, today, {})) != stamp:
             raise RosterStale
         entries = [entry for entry in queries.entries(by, draft, today, answers) if entry.row.number in take]
-        if any(entry.asks for entry in entries):
+        if not entries:
+            raise RosterNothingTaken
+        measured_on = queries.choices_of(draft).measured_on
+        if any(entry.asks or (entry.row.is_measured and measured_on is None) for entry in entries):
             raise RosterUnanswered
-        outcome = _Import(by, today).run(entries)
+        outcome = _Import(by, today, measured_on or today).run(entries)
         audit.note(by, gettext_noop("imported a roster"), by.person, {"rows": len(entries)})
     return outcome
 
 
 @dataclass(slots=True)
 class _Import:
-    """One import under way. made: new guardians by identity, so that siblings share them."""
+    """One import under way. made: new guardians by identity, so that siblings share them. measured_on: the day of every
+    height and reach in the file."""
 
     by: Member
     today: date
+    measured_on: date
     made: dict[str, Person] = field(default_factory=dict)
     outcome: Outcome = field(default_factory=Outcome)
 
@@ -151,7 +162,7 @@ class _Import:
         values = {What.HEIGHT: row.height_m, What.STANDING_REACH: row.standing_reach_m}
         for what, value in values.items():
             if value is not None and (new or what in changed):
-                measure(by=self.by, athlete=athlete, kind=queries.MEASURED[what], value=value, on=self.today)
+                measure(by=self.by, athlete=athlete, kind=queries.MEASURED[what], value=value, on=self.measured_on)
 
     def squad(self, name: str) -> Squad:
         found = queries.squads_by_name(self.by).get(name.casefold())

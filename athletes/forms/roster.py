@@ -1,5 +1,6 @@
 """A roster: the file, then what its columns mean."""
 
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -10,8 +11,8 @@ from django.utils.translation import gettext_lazy
 from athletes import words
 from athletes.core.roster.columns import HEADER_SEARCH, MEANINGS, Row, What
 from athletes.core.roster.values import DateOrder
-from athletes.forms.fields import OpenChoice
-from athletes.queries.roster import Column
+from athletes.forms.fields import DayInput, OpenChoice
+from athletes.queries.roster import MEASURED, Column
 from athletes.roster_files import MOST_BYTES, FileReason, FileRefused, read_file
 
 YES, NO = "yes", "no"
@@ -34,7 +35,7 @@ class RosterFileForm(forms.Form):
         try:
             self.rows = read_file(file.read())
         except FileRefused as refused:
-            raise forms.ValidationError(words.file_words(refused.reason)) from refused
+            raise forms.ValidationError(words.file_words(refused.reason, refused.line)) from refused
         return file
 
 
@@ -71,15 +72,23 @@ class ColumnsForm(forms.Form):
         ],
     )
 
-    def __init__(self, columns: list[Column], choices: dict[str, Any], *args: Any, **kwargs: Any) -> None:
+    measured_on = forms.DateField(
+        label=gettext_lazy("Day on which heights and reaches were measured"),
+        required=False,
+        widget=DayInput,
+        help_text=gettext_lazy("Needed where a column holds them: they count from that day."),
+    )
+
+    def __init__(self, columns: list[Column], choices: dict[str, Any], today: date, *args: Any, **kwargs: Any) -> None:
         initial = {
+            "measured_on": choices.get("measured_on"),
             "header": choices["header"],
             "date_order": choices.get("date_order") or "",
             "family_first": YES if choices.get("family_first") else NO,
             "imperial": YES if choices.get("imperial") else NO,
         }
         super().__init__(*args, initial=initial, **kwargs)
-        self.columns = columns
+        self.columns, self.today = columns, today
         meanings = [("", _("leave out")), *((one.key, words.column_words(one.key)) for one in MEANINGS)]
         for column in columns:
             said = choices["columns"][column.number] if column.number < len(choices["columns"]) else ""
@@ -98,7 +107,7 @@ class ColumnsForm(forms.Form):
         return [self[self.name(column)] for column in self.columns]
 
     def other_fields(self) -> list[Any]:
-        return [self[name] for name in ("header", "date_order", "family_first", "imperial")]
+        return [self[name] for name in ("header", "date_order", "measured_on", "family_first", "imperial")]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -108,7 +117,15 @@ class ColumnsForm(forms.Form):
                 self.add_error(self.name(column), _("Two columns cannot mean the same."))
         if not {str(What.NAME), str(What.GIVEN)} & set(keys):
             raise forms.ValidationError(_("One column has to hold the child’s name."))
+        if set(map(str, MEASURED)) & set(keys) and not cleaned.get("measured_on") and "measured_on" not in self.errors:
+            self.add_error("measured_on", _("Say when they were measured, or leave those columns out."))
         return cleaned
+
+    def clean_measured_on(self) -> date | None:
+        day: date | None = self.cleaned_data["measured_on"]
+        if day and not date(1990, 1, 1) <= day <= self.today:
+            raise forms.ValidationError(_("Nobody here was measured then."))
+        return day
 
     def choices(self) -> dict[str, Any]:
         """Of a valid form, as a draft stores them."""
@@ -117,6 +134,7 @@ class ColumnsForm(forms.Form):
             "header": cleaned["header"],
             "columns": [cleaned[self.name(column)] for column in self.columns],
             "date_order": cleaned["date_order"] or None,
+            "measured_on": cleaned["measured_on"].isoformat() if cleaned["measured_on"] else None,
             "family_first": cleaned["family_first"] == YES,
             "imperial": cleaned["imperial"] == YES,
         }

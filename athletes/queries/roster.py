@@ -1,19 +1,31 @@
 """Rosters in and out: who is known, how a draft reads, what importing it would change, in words."""
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q, QuerySet
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from athletes import words
 from athletes.core.roster.columns import BY_KEY, MEANINGS, Row, What, find_header, guess, headings, shown, signature
-from athletes.core.roster.plan import ACTS, Change, Entry, GuardianEntry, Known, Match, State, plan, question
+from athletes.core.roster.plan import (
+    ACTS,
+    NEW_TIE,
+    Change,
+    Entry,
+    GuardianEntry,
+    Known,
+    Match,
+    State,
+    plan,
+    question,
+    stored,
+    stored_of_guardian,
+)
 from athletes.core.roster.rows import Choices, Reading, name_key, read_rows
 from athletes.core.roster.sheet import lines
 from athletes.core.roster.values import DateOrder
@@ -21,7 +33,7 @@ from athletes.models import Athlete, Measurement, RosterColumns, RosterDraft, Sq
 from athletes.roster_files import loaded
 from club.members import Member
 from club.models import BarredContact, Club, Guardianship, Membership, Person
-from club.words import is_imperial, length_words
+from club.words import day_words, is_imperial, length_words
 
 MEASURED = {
     What.HEIGHT: Measurement.Kind.HEIGHT,
@@ -37,8 +49,8 @@ def drafts(member: Member) -> QuerySet[RosterDraft]:
 # --- who is known --------------------------------------------------------------------------------
 
 
-def known(member: Member) -> list[Known]:
-    """Everybody who is or was in the club. A fixed number of queries."""
+def known(member: Member, day: date | None = None) -> list[Known]:
+    """Everybody who is or was in the club. A fixed number of queries. day: of the measurements of a file."""
     club = member.club
     here: dict[Person, set[str]] = {}
     for row in Membership.objects.for_club(club).select_related("person").order_by("pk"):
@@ -48,21 +60,29 @@ def known(member: Member) -> list[Known]:
     for guardian, child in Guardianship.objects.for_club(club).values_list("guardian_id", "child_id"):
         ties.setdefault(child, set()).add(str(guardian))
     barred = _barred(club)
-    measured: dict[Any, dict[str, Decimal]] = {}
-    kinds = {kind.value: what for what, kind in MEASURED.items()}
-    for person, kind, value in (
-        Measurement.objects.for_club(club)
-        .filter(kind__in=kinds)
-        .order_by("on")
-        .values_list("athlete__person_id", "kind", "value")
-    ):
-        measured.setdefault(person, {})[kinds[kind]] = value
+    measured, then = _measured(club, day)
     away = Membership.objects.filter(person__in=here, left_on__isnull=True).exclude(club=club)
     elsewhere = set(away.values_list("person_id", flat=True))
     return [
-        _known(person, roles, profiles.get(person.pk), ties, measured, person.pk in elsewhere, barred)
+        _known(person, roles, profiles.get(person.pk), ties, (measured, then), person.pk in elsewhere, barred)
         for person, roles in here.items()
     ]
+
+
+Measured = dict[Any, dict[str, Decimal]]
+
+
+def _measured(club: Club, day: date | None) -> tuple[Measured, Measured]:
+    """By person the newest height and reach, and the newest up to that day."""
+    kinds = {kind.value: what for what, kind in MEASURED.items()}
+    rows = Measurement.objects.for_club(club).filter(kind__in=kinds).order_by("on")
+    newest: Measured = {}
+    then: Measured = {}
+    for person, kind, value, on in rows.values_list("athlete__person_id", "kind", "value", "on"):
+        newest.setdefault(person, {})[kinds[kind]] = value
+        if day and on <= day:
+            then.setdefault(person, {})[kinds[kind]] = value
+    return newest, then
 
 
 def _barred(club: Club) -> dict[Any, set[str]]:
@@ -80,7 +100,7 @@ def _known(
     roles: set[str],
     profile: Athlete | None,
     ties: Mapping[Any, set[str]],
-    measured: Mapping[Any, dict[str, Decimal]],
+    measured: tuple[Measured, Measured],
     elsewhere: bool,
     barred: Mapping[Any, set[str]],
 ) -> Known:
@@ -97,7 +117,8 @@ def _known(
         guardian="guardian" in roles,
         hand=profile.hand if profile else "",
         squads=frozenset(squad.name for squad in profile.squads.all()) if profile else frozenset(),
-        measured=measured.get(person.pk, {}),
+        measured=measured[0].get(person.pk, {}),
+        measured_then=measured[1].get(person.pk, {}),
         guardians=frozenset(ties.get(person.pk, set())),
         barred=frozenset(barred.get(person.pk, set())),
     )
@@ -132,8 +153,10 @@ def guessed(draft: RosterDraft, header: int) -> list[str]:
 
 
 def is_mapped(draft: RosterDraft) -> bool:
-    """Whether a column holds the child's name; without one nothing can be read."""
-    return bool({str(What.NAME), str(What.GIVEN)} & set(draft.choices["columns"]))
+    """Whether a column holds the child's name, and the day of measurements is said where there are any."""
+    columns = set(draft.choices["columns"])
+    dated = draft.choices.get("measured_on") or not columns & set(map(str, MEASURED))
+    return bool({str(What.NAME), str(What.GIVEN)} & columns and dated)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +186,7 @@ def choices_of(draft: RosterDraft) -> Choices:
         date_order=DateOrder(order) if order else None,
         family_first=said.get("family_first", False),
         imperial=said.get("imperial", False),
+        measured_on=date.fromisoformat(said["measured_on"]) if said.get("measured_on") else None,
     )
 
 
@@ -171,7 +195,7 @@ def reading(draft: RosterDraft, today: date) -> Reading:
 
 
 def entries(member: Member, draft: RosterDraft, today: date, answers: Mapping[str, str]) -> tuple[Entry, ...]:
-    return plan(reading(draft, today).rows, known(member), answers)
+    return plan(reading(draft, today).rows, known(member, choices_of(draft).measured_on), answers)
 
 
 def stamp(found: Sequence[Entry]) -> str:
@@ -203,16 +227,40 @@ class PreviewRow:
     settled: bool
 
 
-def preview(member: Member, found: Sequence[Entry], answers: Mapping[str, str]) -> list[PreviewRow]:
-    people = {one.id: one for one in known(member)}
-    return [_preview_row(member, entry, people, answers) for entry in found]
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """rows: of the answers given so far. new_squads: names. stamp: of the entries without any answer."""
+
+    rows: list[PreviewRow]
+    new_squads: list[str]
+    stamp: str
 
 
-def _preview_row(member: Member, entry: Entry, people: Mapping[str, Known], answers: Mapping[str, str]) -> PreviewRow:
+def preview(member: Member, draft: RosterDraft, today: date, answers: Mapping[str, str]) -> Preview:
+    """What importing the draft would change, in words. Reads the club once."""
+    day, read = choices_of(draft).measured_on, reading(draft, today).rows
+    people = {one.id: one for one in known(member, day)}
+    found = plan(read, people.values(), answers)
+    there = set(squads_by_name(member))
+    words = _Words(member, day, there)
+    return Preview(
+        rows=[_preview_row(words, entry, people, answers) for entry in found],
+        new_squads=_new_squads(found, there),
+        stamp=stamp(plan(read, people.values(), {})),
+    )
+
+
+def _new_squads(found: Iterable[Entry], there: set[str]) -> list[str]:
+    named = {name.casefold(): name for entry in found for name in entry.row.squads if not entry.settled}
+    return sorted(name for key, name in named.items() if key not in there)
+
+
+def _preview_row(words: "_Words", entry: Entry, people: Mapping[str, Known], answers: Mapping[str, str]) -> PreviewRow:
     row = entry.row
-    guardians = [_guardian_words(one) for one in entry.guardians]
-    changes = [_change_words(member, change) for change in entry.changes]
-    if entry.match.state is State.NEW and not row.hand:
+    guardians = [words.guardian(one) for one in entry.guardians]
+    new = entry.match.state is State.NEW
+    changes = [words.change(change) for change in stored(entry) if not (new and change.what == What.BORN)]
+    if new and not row.hand:
         changes.append(_("hand not given: entered as right-handed"))
     asked = [_asked(entry.match, question(row.number), f"{row.given} {row.family}", people, answers)]
     for one in entry.guardians:
@@ -237,33 +285,51 @@ def _state_words(entry: Entry) -> str:
     return _("nothing changes") if entry.settled else _("would change")
 
 
-def _change_words(member: Member, change: Change) -> str:
-    if change.what in ACTS:
-        return words.change_words(change.what)
-    values = {"what": words.change_words(change.what), "new": _value(member, change.what, change.new)}
-    if not change.old or change.what == What.SQUADS:
-        return _("%(what)s: adds %(new)s") % values
-    return _("%(what)s: %(new)s instead of %(old)s") % {**values, "old": _value(member, change.what, change.old)}
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """Says changes in the club's units. day: of the file's measurements. squads: keys of those that are there."""
 
+    member: Member
+    day: date | None
+    squads: set[str]
 
-def _value(member: Member, what: str, text: str) -> str:
-    if what in (What.HEIGHT, What.STANDING_REACH):
-        return length_words(Decimal(text), member.club)
-    if what == What.HAND:
-        return str(dict(Athlete.Hand.choices).get(text, text))
-    return date_format(date.fromisoformat(text)) if what == What.BORN else text
+    def change(self, change: Change) -> str:
+        if change.what in ACTS:
+            return words.change_words(change.what)
+        values = {"what": words.change_words(change.what), "new": self.value(change.what, change.new)}
+        if not change.old or change.what == What.SQUADS:
+            return _("%(what)s: %(new)s") % values
+        return _("%(what)s: %(new)s instead of %(old)s") % {**values, "old": self.value(change.what, change.old)}
 
+    def value(self, what: str, text: str) -> str:
+        match what:
+            case What.HEIGHT | What.STANDING_REACH:
+                said = length_words(Decimal(text), self.member.club)
+                return _("%(length)s on %(day)s") % {"length": said, "day": day_words(self.day)} if self.day else said
+            case What.HAND:
+                return str(dict(Athlete.Hand.choices).get(text, text))
+            case What.BORN:
+                return day_words(date.fromisoformat(text))
+            case What.SQUADS:
+                return ", ".join(map(self.squad, text.split(", ")))
+            case _:
+                return text
 
-def _guardian_words(one: GuardianEntry) -> str:
-    name = f"{one.row.given} {one.row.family}".strip()
-    if one.barred:
-        return _("%(name)s must not collect this child; nothing is tied") % {"name": name}
-    if one.match.state is State.NEW:
-        return _("new guardian: %(name)s") % {"name": name}
-    if not one.changes:
-        return ""
-    said = ", ".join(words.change_words(change.what) for change in one.changes)
-    return _("guardian %(name)s: %(changes)s") % {"name": name, "changes": said}
+    def squad(self, name: str) -> str:
+        return name if name.casefold() in self.squads else _("%(squad)s (a new squad)") % {"squad": name}
+
+    def guardian(self, one: GuardianEntry) -> str:
+        name = f"{one.row.given} {one.row.family}".strip()
+        if one.barred:
+            return _("%(name)s must not collect this child; nothing is tied") % {"name": name}
+        said = ", ".join(map(self.change, stored_of_guardian(one)))
+        if one.match.state is State.NEW:
+            return _("new guardian with every right: %(who)s") % {"who": f"{name}, {said}" if said else name}
+        if not said:
+            return ""
+        tied = any(change.what == NEW_TIE for change in one.changes)
+        with_rights = _("%(changes)s, with every right") % {"changes": said} if tied else said
+        return _("guardian %(name)s: %(changes)s") % {"name": name, "changes": with_rights}
 
 
 def _asked(match: Match, name: str, who: str, people: Mapping[str, Known], answers: Mapping[str, str]) -> Asked | None:
@@ -276,7 +342,7 @@ def _asked(match: Match, name: str, who: str, people: Mapping[str, Known], answe
 
 
 def _same_words(one: Known) -> str:
-    about = [date_format(one.born)] if one.born else []
+    about = [day_words(one.born)] if one.born else []
     about += [one.phone or one.email] if one.phone or one.email else []
     return _("the same: %(name)s (%(about)s)") % {
         "name": f"{one.given} {one.family}".strip(),

@@ -36,7 +36,7 @@ def roster(request: HttpRequest, member: Member) -> HttpResponse:
 @page(Permission.PEOPLE_EDIT, "GET", "POST", roster=RosterDraft)
 def roster_columns(request: HttpRequest, member: Member, roster: RosterDraft) -> HttpResponse:
     columns = queries.columns(roster, roster.choices["header"])
-    form = ColumnsForm(columns, roster.choices, request.POST or None)
+    form = ColumnsForm(columns, roster.choices, club_today(member.club), request.POST or None)
     if form.is_valid():
         choices = form.choices()
         if choices["header"] != roster.choices["header"]:  # other headings: guess anew and ask again
@@ -65,6 +65,8 @@ def roster_preview(request: HttpRequest, member: Member, roster: RosterDraft) ->
             messages.error(request, _("The club has changed since. Nothing was imported; look at it once more."))
         except actions.RosterUnanswered:
             messages.error(request, _("Nothing was imported. Say first who is meant where a row asks."))
+        except actions.RosterNothingTaken:
+            messages.error(request, _("No row was ticked, so nothing was imported. The file is still here."))
         else:
             messages.success(request, outcome_words(outcome))
             return redirect("people", club=member.club.slug)
@@ -77,20 +79,25 @@ def _preview(
     today = club_today(member.club)
     reading = queries.reading(roster, today)
     bound = request.method == "POST"
-    rows = queries.preview(member, queries.entries(member, roster, today, answers), answers)
+    preview = queries.preview(member, roster, today, answers)
+    rows, settled = preview.rows, sum(row.settled for row in preview.rows)
     context = {
         "draft": roster,
         "rows": [(row, row.number in take if bound else not row.settled) for row in rows],
-        "problems": [(one, words.reason_words(one.reason)) for one in reading.problems],
+        "new_squads": preview.new_squads,
+        "problems": [(one, words.problem_words(one)) for one in reading.problems],
         "bad_rows": len({one.row for one in reading.problems}),
         "asks_date_order": reading.asks_date_order,
-        "stamp": queries.stamp(queries.entries(member, roster, today, {})),
-        "settled": sum(row.settled for row in rows),
+        "stamp": preview.stamp,
+        "settled": settled,
+        "all_settled": settled == len(rows),
     }
     return render(request, "athletes/roster_preview.html", context, status=422 if bound else 200)
 
 
 def outcome_words(outcome: actions.Outcome) -> str:
+    if not (outcome.athletes or outcome.guardians or outcome.changed or outcome.barred):
+        return _("Nothing changed: all of it was in the club already.")
     parts = [
         ngettext("%(n)d new athlete", "%(n)d new athletes", outcome.athletes) % {"n": outcome.athletes},
         ngettext("%(n)d new guardian", "%(n)d new guardians", outcome.guardians) % {"n": outcome.guardians},

@@ -10,6 +10,8 @@ from xml.sax.saxutils import escape
 
 from openpyxl import Workbook
 
+from athletes.models import RosterDraft
+
 # A hand-written list of a club on the continent: semicolons, a BOM, day first, decimal commas, names in one column.
 SEMICOLONS = (
     "\ufeffVereinsliste 2026;;;;;;\r\n"
@@ -91,6 +93,13 @@ def packed(parts: dict[str, bytes]) -> bytes:
     return file.getvalue()
 
 
+def measured(draft: RosterDraft, on: date = date(2026, 3, 2)) -> RosterDraft:
+    """The draft with the day of its heights and reaches said."""
+    draft.choices["measured_on"] = on.isoformat()
+    draft.save(update_fields=["choices"])
+    return draft
+
+
 def as_csv(rows: Sequence[Sequence[str]], delimiter: str = ",") -> bytes:
     text = io.StringIO(newline="")
     csv.writer(text, delimiter=delimiter).writerows(rows)
@@ -106,3 +115,14 @@ FIRST = ("Nandi", "Kestrel", "2011-03-25", "right", "Terns", "nandi@mail.example
 SECOND = ("Eero", "Vinter", "2010-05-04", "left", "Swifts", "eero@mail.example", "07700 900103", "1.71 m", "2.15 m",
           "60", "Aino", "Vinter", "aino@mail.example", "07700 900102", "Olavi Vinter", "07700 900108")  # fmt: skip
 VALID = (HEADINGS, FIRST, SECOND)
+
+
+def entity_bomb() -> bytes:
+    """A workbook whose one cell is made of entities of entities, nine deep."""
+    entities = "".join(f'<!ENTITY e{n} "{f"&e{n - 1};" * 10 if n else "ha"}">' for n in range(9))
+    with zipfile.ZipFile(io.BytesIO(inline_workbook(VALID))) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    sheet = parts["xl/worksheets/sheet1.xml"].decode()
+    head, _, rest = sheet.partition("?>")
+    parts["xl/worksheets/sheet1.xml"] = f"{head}?><!DOCTYPE x [{entities}]>{rest.replace('Nandi', '&e8;', 1)}".encode()
+    return packed(parts)

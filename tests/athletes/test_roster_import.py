@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from datetime import date, timedelta
 from decimal import Decimal
+from html import unescape
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -25,7 +26,17 @@ from club.actions import leave
 from club.members import Member
 from club.models import AuditEntry, BarredContact, Duty, Guardianship, Membership, Person
 from club.roles import Permission
-from tests.athletes.rosters import FIRST, HEADINGS, SECOND, SEMICOLONS, VALID, as_csv, inline_workbook, merged_headings
+from tests.athletes.rosters import (
+    FIRST,
+    HEADINGS,
+    SECOND,
+    SEMICOLONS,
+    VALID,
+    as_csv,
+    inline_workbook,
+    measured,
+    merged_headings,
+)
 from tests.builders import Cast, make_person
 from tests.club.asking import dump
 
@@ -35,8 +46,9 @@ pytestmark = pytest.mark.django_db
 ROSTERS = {"semicolons": SEMICOLONS, "merged headings": merged_headings(), "inline strings": inline_workbook(VALID)}
 
 
-def drafted(by: Member, data: bytes) -> RosterDraft:
-    return start_roster(by=by, name="list", rows=read_file(data), now=timezone.now())
+def drafted(by: Member, data: bytes, measured_on: date = TODAY) -> RosterDraft:
+    draft = start_roster(by=by, name="list", rows=read_file(data), now=timezone.now())
+    return measured(draft, measured_on)
 
 
 def imported(by: Member, data: bytes, take: set[int] | None = None, **answers: str) -> Outcome:
@@ -135,7 +147,7 @@ def test_a_guardian_of_a_barred_name_is_not_tied_and_the_preview_says_so(coach: 
     client, slug = signed_in(coach), coach.club.slug
     draft = upload(client, slug, as_csv(VALID))
     text = client.get(f"/c/{slug}/people/roster/{draft.pk}/").content.decode()
-    assert "Thandi Kestrel must not collect this child" in text and "new guardian: Thandi" not in text
+    assert "Thandi Kestrel must not collect this child" in text and "new guardian with every right: Thandi" not in text
     outcome = imported(coach, as_csv(VALID))
     assert (outcome.athletes, outcome.barred) == (1, 1)
     assert [tie.guardian.given_name for tie in Guardianship.objects.filter(child=child)] == ["Ben"]
@@ -210,7 +222,7 @@ def test_a_club_that_changed_after_the_preview_is_looked_at_again(coach: Member)
 def test_a_draft_is_imported_once(coach: Member) -> None:
     draft = drafted(coach, as_csv(VALID))
     stamp = queries.stamp(queries.entries(coach, draft, TODAY, {}))
-    import_roster(by=coach, draft=draft, stamp=stamp, take=set(), answers={}, today=TODAY)
+    import_roster(by=coach, draft=draft, stamp=stamp, take={2, 3}, answers={}, today=TODAY)
     with pytest.raises(RosterStale):
         import_roster(by=coach, draft=draft, stamp=stamp, take={2}, answers={}, today=TODAY)
 
@@ -254,7 +266,7 @@ def signed_in(member: Member) -> Client:
 def upload(client: Client, slug: str, data: bytes) -> RosterDraft:
     answer = client.post(f"/c/{slug}/people/roster/", {"file": SimpleUploadedFile("list.csv", data)})
     assert answer.status_code == 302, answer.content.decode()
-    return RosterDraft.objects.latest("made_at")
+    return measured(RosterDraft.objects.latest("made_at"))
 
 
 def test_columns_are_mapped_once_and_remembered_by_the_club(coach: Member) -> None:
@@ -324,12 +336,93 @@ def test_the_preview_says_what_would_change_and_takes_what_is_ticked(coach: Memb
     address = f"/c/{slug}/people/roster/{draft.pk}/"
     page = client.get(address)
     text = page.content.decode()
-    assert "Who is Eero Vinter?" in text and "new guardian: Thandi Kestrel" in text
+    assert "Who is Eero Vinter?" in text and "new guardian with every right: Thandi Kestrel, " in text
     posted = {"stamp": page.context["stamp"], "take": ["2", "3"]}
     refused = client.post(address, posted)
     assert refused.status_code == 422 and "Nothing was imported" in refused.content.decode()
     assert client.post(address, {**posted, "answer-3": "new"}).status_code == 302
     assert Person.objects.filter(given_name__in=["Nandi", "Eero"], birth_date__isnull=False).count() == 2
+
+
+def previewed(coach: Member, data: bytes) -> str:
+    client, slug = signed_in(coach), coach.club.slug
+    draft = upload(client, slug, data)
+    return unescape(client.get(f"/c/{slug}/people/roster/{draft.pk}/").content.decode())
+
+
+def test_the_preview_of_a_new_row_shows_all_that_would_be_stored(coach: Member) -> None:
+    Squad.objects.create(club=coach.club, name="Swifts")
+    text = previewed(coach, as_csv(VALID))
+    for said in (
+        "25 March 2011",
+        "hand: right-handed",
+        "squads: Terns (a new squad)",
+        "squads: Swifts<",
+        "e-mail: nandi@mail.example",
+        "phone: 07700 900100",
+        "height: 1.62 m on 2 March 2026",
+        "standing reach: 2.05 m on 2 March 2026",
+        "new guardian with every right: Thandi Kestrel, e-mail: thandi@mail.example, phone: 07700 900101",
+        "A new squad comes with it: Terns.",
+        "Nothing is written before you import.",
+    ):
+        assert said in text, said
+
+
+def test_a_guardians_phone_is_shown_old_and_new(coach: Member) -> None:
+    imported(coach, as_csv(VALID))
+    text = previewed(coach, as_csv([HEADINGS, (*FIRST[:13], "07700 900188", *FIRST[14:])]))
+    assert "guardian Thandi Kestrel: phone: 07700 900188 instead of 07700 900101" in text
+
+
+def test_a_file_of_which_all_is_there_says_so(coach: Member) -> None:
+    imported(coach, as_csv(VALID))
+    text = previewed(coach, as_csv(VALID))
+    assert "All 2 rows that can be read are in the club already: importing them changes nothing." in text
+    assert "Nothing is written before" not in text and "checked" not in text
+
+
+def test_an_import_with_nothing_ticked_is_said_and_keeps_the_file(coach: Member) -> None:
+    client, slug = signed_in(coach), coach.club.slug
+    draft = upload(client, slug, as_csv(VALID))
+    address = f"/c/{slug}/people/roster/{draft.pk}/"
+    before, stamp = rows_of_people(), client.get(address).context["stamp"]
+    for take in ([], ["99"]):
+        answer = client.post(address, {"stamp": stamp, "take": take})
+        assert answer.status_code == 422 and "No row was ticked" in answer.content.decode()
+    assert rows_of_people() == before and RosterDraft.objects.filter(pk=draft.pk).exists()
+
+
+def test_heights_are_stored_under_the_day_that_was_asked_for(coach: Member) -> None:
+    client, slug = signed_in(coach), coach.club.slug
+    draft = upload(client, slug, as_csv(VALID))
+    RosterDraft.objects.update(choices={**draft.choices, "measured_on": None})
+    columns = f"/c/{slug}/people/roster/{draft.pk}/columns/"
+    assert client.get(f"/c/{slug}/people/roster/{draft.pk}/")["Location"] == columns
+    posted = {"header": 0, "family_first": "no", "imperial": "no"}
+    posted |= {f"column{n}": key for n, key in enumerate(draft.choices["columns"])}
+    for day in ("", "2999-01-01"):
+        assert client.post(columns, {**posted, "measured_on": day}).status_code == 422
+    assert client.post(columns, {**posted, "measured_on": "2025-09-01"}).status_code == 302
+    draft.refresh_from_db()
+    found = queries.entries(coach, draft, TODAY, {})
+    import_roster(by=coach, draft=draft, stamp=queries.stamp(found), take={2, 3}, answers={}, today=TODAY)
+    assert set(Measurement.objects.values_list("on", flat=True)) == {date(2025, 9, 1)}
+
+
+def test_an_older_file_adds_to_what_was_measured_since_and_again_changes_nothing(coach: Member) -> None:
+    imported(coach, as_csv(VALID))
+    old = as_csv([HEADINGS, (*FIRST[:7], "1.58 m", *FIRST[8:])])
+    for outcome in (Outcome(changed=1), Outcome(untouched=1)):
+        draft = drafted(coach, old, date(2025, 9, 1))
+        found = queries.entries(coach, draft, TODAY, {})
+        stamp = queries.stamp(found)
+        assert import_roster(by=coach, draft=draft, stamp=stamp, take={2}, answers={}, today=TODAY) == outcome
+    heights = Measurement.objects.filter(kind="height", athlete__person__given_name="Nandi").order_by("on")
+    assert [(str(row.on), str(row.value.normalize())) for row in heights] == [
+        ("2025-09-01", "1.58"),
+        ("2026-03-02", "1.62"),
+    ]
 
 
 def test_the_preview_asks_the_same_number_of_queries_for_two_rows_and_for_two_hundred(
@@ -346,4 +439,4 @@ def test_the_preview_asks_the_same_number_of_queries_for_two_rows_and_for_two_hu
             assert client.get(f"/c/{slug}/people/roster/{draft.pk}/").status_code == 200
 
 
-PREVIEW_QUERIES = 28
+PREVIEW_QUERIES = 13

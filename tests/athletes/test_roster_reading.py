@@ -9,6 +9,7 @@ from athletes.core.roster.columns import find_header, guess, headings
 from athletes.core.roster.rows import Choices, GuardianRow, Problem, Reading, read_rows
 from athletes.core.roster.values import DateOrder, Reason
 from athletes.roster_files import loaded, read_file, stored
+from athletes.words import problem_words
 from tests.athletes.rosters import SECOND, SEMICOLONS, VALID, as_csv, inline_workbook, merged_headings, xlsx
 
 TODAY = date(2026, 3, 2)
@@ -168,4 +169,5 @@ def test_every_problem_of_a_row_is_told_and_rows_without_one_are_kept() -> None:
 
 def test_a_child_that_stands_there_twice_is_a_problem() -> None:
     found = read(as_csv([*VALID, SECOND]))
-    assert [(p.row, p.reason, p.found) for p in found.problems] == [(4, Reason.DUPLICATE, "3")]
+    assert [(p.row, p.reason, p.found, p.earlier) for p in found.problems] == [(4, Reason.DUPLICATE, "Eero Vinter", 3)]
+    assert problem_words(found.problems[0]) == "The same child stands in row 3 already; that row counts."

@@ -19,8 +19,8 @@ NEW_PERSON = "new"
 @dataclass(frozen=True, slots=True)
 class Known:
     """Somebody in the club. here: is a member now. elsewhere: of another club too, so that their contacts are not this
-    club's to change. athlete: with a profile in use. guardians: ids of those tied. barred: keys of names
-    that must not collect this child."""
+    club's to change. athlete: with a profile in use. measured: the newest; measured_then: as of the day of the file.
+    guardians: ids of those tied. barred: keys of names that must not collect this child."""
 
     id: str
     given: str
@@ -35,6 +35,7 @@ class Known:
     hand: str = ""
     squads: frozenset[str] = frozenset()
     measured: Mapping[str, Decimal] = field(default_factory=dict)
+    measured_then: Mapping[str, Decimal] = field(default_factory=dict)
     guardians: frozenset[str] = frozenset()
     barred: frozenset[str] = frozenset()
 
@@ -167,8 +168,25 @@ def _child_changes(row: ChildRow, child: Known) -> Iterable[Change]:
         (What.STANDING_REACH, row.standing_reach_m),
     )
     for what, measure in measures:
-        if measure is not None and child.measured.get(what) != measure:
-            yield Change(what, str(child.measured.get(what, "")), str(measure))
+        if measure is not None and measure not in (child.measured.get(what), child.measured_then.get(what)):
+            yield Change(what, str(child.measured_then.get(what, "")), str(measure))
+
+
+_NOBODY = Known(id="", given="", family="", athlete=True, guardian=True)
+
+
+def stored(entry: Entry) -> tuple[Change, ...]:
+    """All that importing the row would write about the child, beside the name: for a new one everything it says."""
+    if entry.match.state is State.NEW:
+        return tuple(_child_changes(entry.row, _NOBODY))
+    return entry.changes
+
+
+def stored_of_guardian(one: GuardianEntry) -> tuple[Change, ...]:
+    """The same of a guardian; the tie itself is left out for a new one, who has none yet."""
+    if one.match.state is State.NEW:
+        return tuple(change for change in _guardian_changes(one.row, _NOBODY, None) if change.what != NEW_TIE)
+    return one.changes
 
 
 def _guardian(

@@ -20,6 +20,7 @@ class Choices:
     """How to read a file. header: index of the row of headings. columns: a key of ``MEANINGS`` or "" for each column.
 
     date_order: None until somebody says it, where the dates themselves do not. imperial: what bare numbers are in.
+    measured_on: the day of all heights and reaches, which no row says itself.
     """
 
     header: int
@@ -27,6 +28,7 @@ class Choices:
     date_order: DateOrder | None = None
     family_first: bool = False
     imperial: bool = False
+    measured_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,15 +55,23 @@ class ChildRow:
     standing_reach_m: Decimal | None = None
     guardians: tuple[GuardianRow, ...] = ()
 
+    @property
+    def is_measured(self) -> bool:
+        return self.height_m is not None or self.standing_reach_m is not None
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Why a row cannot be taken: row in the file from 1, heading of the column, reason, what stands there."""
+    """Why a row cannot be taken: row in the file from 1, heading of the column, reason, what stands there.
+
+    earlier: of a duplicate, the row that counts.
+    """
 
     row: int
     column: str
     reason: Reason
     found: str = ""
+    earlier: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +103,9 @@ def read_rows(cells: Sequence[Row], choices: Choices, today: date) -> Reading:
         reader = _RowReader(number, row, place, names, choices, order, today)
         child = reader.child()
         again = child and (name_key(child.given, child.family), child.born)
-        if again and again in seen:
-            reader.problems.append(Problem(number, names[_first(place)], Reason.DUPLICATE, str(seen[again])))
+        if child and again and again in seen:
+            said = f"{child.given} {child.family}".strip()
+            reader.problems.append(Problem(number, names[_first(place)], Reason.DUPLICATE, said, seen[again]))
         problems += reader.problems
         if child and not reader.problems:
             rows.append(child)
