@@ -43,12 +43,14 @@ class Permission(StrEnum):
     BODY_READ = "body.read"
     POLE_READ = "pole.read"
     POLE_EDIT = "pole.edit"
+    ABSENCE_SAY = "absence.say"
     CARD_READ = "card.read"
     CARD_KEEP = "card.keep"
     DECIDE = "decide"
     CATALOGUE_READ = "catalogue.read"
     CATALOGUE_EDIT = "catalogue.edit"
     MY_READ = "my.read"
+    SELF_CHECK = "self.check"
     CHILD_READ = "child.read"
     PEOPLE_READ = "people.read"
     PEOPLE_EDIT = "people.edit"
@@ -85,6 +87,7 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.RESTRICTION_REASON: _HEAD,
     Permission.RESTRICTION_LAY: _COACHES,
     Permission.RESTRICTION_REPORT: {Role.GUARDIAN: Relation.TIED},
+    Permission.ABSENCE_SAY: {Role.ATHLETE: _SELF, Role.GUARDIAN: Relation.TIED},
     Permission.BODY_READ: _HEAD,
     Permission.POLE_READ: _COACHES,
     Permission.POLE_EDIT: _HEAD,
@@ -94,6 +97,7 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.CATALOGUE_READ: _COACHES,
     Permission.CATALOGUE_EDIT: _HEAD,
     Permission.MY_READ: {Role.ATHLETE: _SELF},
+    Permission.SELF_CHECK: {Role.ATHLETE: _SELF},
     Permission.CHILD_READ: {Role.GUARDIAN: Relation.TIED},
     Permission.PEOPLE_READ: _HEAD,
     Permission.PEOPLE_EDIT: _HEAD,

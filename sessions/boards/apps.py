@@ -4,3 +4,6 @@ from django.apps import AppConfig
 class BoardsConfig(AppConfig):
     name = "sessions.boards"
     label = "boards"
+
+    def ready(self) -> None:
+        from sessions.boards import records  # noqa: F401

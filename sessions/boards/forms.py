@@ -1,8 +1,9 @@
-"""What a decision's button sends."""
+"""What a decision's button sends, and what an athlete answers after a practice."""
 
 from django import forms
 
 from athletes.core.standing import DecisionKind
+from sessions.boards.models import SelfCheck
 
 PLACES = ("week", "cell", "athlete")
 """The pages on which decisions are made, to come back to."""
@@ -16,3 +17,8 @@ class DecideForm(forms.Form):
         coerce=DecisionKind,
     )
     back = forms.ChoiceField(choices=[(place, place) for place in PLACES], required=False)
+
+
+class SelfCheckForm(forms.Form):
+    feel = forms.ChoiceField(choices=SelfCheck.Feel.choices)
+    words = forms.CharField(max_length=200, required=False, strip=True)

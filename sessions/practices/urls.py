@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sessions.practices.views import attendance, calendar, cards, plan
+from sessions.practices.views import attendance, calendar, cards, coming, plan
 
 urlpatterns = [
     path("", calendar.practices, name="practices"),
@@ -17,6 +17,8 @@ urlpatterns = [
     path("<uuid:practice>/release/", calendar.release, name="release_practice"),
     path("<uuid:practice>/unrelease/", calendar.unrelease, name="unrelease_practice"),
     path("<uuid:practice>/attendance/", attendance.attendance, name="attendance"),
+    path("cannot-come/<uuid:athlete>/<uuid:practice>/", coming.cannot_come, name="cannot_come"),
+    path("can-come/<uuid:athlete>/<uuid:practice>/", coming.can_come, name="can_come"),
     path("<uuid:practice>/cards/", cards.cards, name="cards"),
     path("<uuid:practice>/sheet/", plan.wall_sheet, name="wall_sheet"),
     path("<uuid:practice>/plan/", plan.plan, name="plan"),

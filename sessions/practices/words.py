@@ -96,7 +96,7 @@ _SENTENCES: dict[Rule, Callable[[Finding, Plan], str]] = {
     Rule.LOAD: lambda f, p: _(
         "%(who)s: about %(count)d turns of %(load)s with block %(block)d. Stop at %(limit)d in one practice."
     ),
-    Rule.ABSENT: lambda f, p: _("%(who)s is marked as not here."),
+    Rule.ABSENT: lambda f, p: _("%(who)s is not here, or has said that they cannot come."),
     Rule.NOT_OPEN_YET: lambda f, p: _("%(work)s is not open yet for %(who)s, by their reps or by the head coach."),
     Rule.LOOK_AT_RESTRICTION: lambda f, p: _(
         "%(who)s is under a restriction. Look whether %(work)s in block %(block)d stays within it."

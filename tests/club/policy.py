@@ -27,6 +27,7 @@ athlete.edit         club        .          .        .        .         .
 restriction.reason   club        .          .        .        .         .
 restriction.lay      club        club       .        .        .         .
 restriction.report   .           .          .        .        tied      .
+absence.say          .           .          .        self     tied      .
 body.read            club        .          .        .        .         .
 pole.read            club        club       .        .        .         .
 pole.edit            club        .          .        .        .         .
@@ -36,6 +37,7 @@ decide               club        .          .        .        .         .
 catalogue.read       club        club       .        .        .         .
 catalogue.edit       club        .          .        .        .         .
 my.read              .           .          .        self     .         .
+self.check           .           .          .        self     .         .
 child.read           .           .          .        .        tied      .
 people.read          club        .          .        .        .         .
 people.edit          club        .          .        .        .         .
@@ -131,6 +133,8 @@ add_measurement      all         .          .        .        .         .
 remove_measurement   all         .          .        .        .         .
 open_card            all         own        .        .        .         .
 keep_card            .           .          .        own      own       .
+cannot_come          .           .          .        own      own       .
+can_come             .           .          .        own      own       .
 cards                all         own        .        .        .         .
 add_entry            all         all        .        .        .         .
 remove_entry         all         all        .        .        .         .
@@ -149,6 +153,7 @@ set_aside            all         .          .        .        .         .
 athlete_page         all         all        .        .        .         .
 athlete_map          all         all        .        .        .         .
 my_practice          .           .          .        all      .         .
+self_check           .           .          .        own      .         .
 children             .           .          .        .        all       .
 child_page           .           .          .        .        own       .
 practices            all         all        .        .        .         .
@@ -203,6 +208,8 @@ VIEWERS: dict[str, tuple[set[str], set[str]]] = {
     "unshown_parent": ({"guardian"}, set()),  # the tie gives no right to see progress
     "barred_parent": ({"guardian"}, set()),
     "former_parent": ({"guardian"}, set()),  # the tie ended yesterday
+    "other_home": ({"guardian"}, set()),  # the child's second household: sees progress, does not collect, no mail
+    "two_parent": ({"guardian"}, set()),  # two children, of two squads
     "officer": ({"safeguarding_officer"}, set()),
     "coach_parent": ({"assistant", "guardian"}, set()),
     "helper_parent": ({"helper", "guardian"}, set()),
@@ -213,11 +220,30 @@ VIEWERS: dict[str, tuple[set[str], set[str]]] = {
     "outsider_athlete": (set(), {"athlete"}),
 }
 
+# Published practices at which somebody of these squads is expected: names of objects of ``tests/club/world.py``.
+TERNS = {"today", "cancelled", "released", "unreleased"}
+SWIFTS = {"swifts"}
+# Of whom one may say that they cannot come, and to what.
+COMING: dict[str, set[str]] = {
+    "parent": {"nandi", *TERNS},
+    "unshown_parent": {"nandi", *TERNS},
+    "other_home": {"nandi", *TERNS},
+    "two_parent": {"eero", "saoirse", *TERNS, *SWIFTS},
+    "coach_parent": {"saoirse", *SWIFTS},
+    "cross": {"saoirse", *SWIFTS},
+    "helper_parent": {"eero", *TERNS},
+    "nandi": {"nandi", *TERNS},
+    "eero": {"eero", *TERNS},
+    "outsider_athlete": {"elsewhere_athlete", "elsewhere_today"},
+}
+
 # What is one's own, by address: names of objects of ``tests/club/world.py``.
 OWN: dict[str, dict[str, set[str]]] = {
     "child_page": {
         "parent": {"nandi"},
         "unshown_parent": {"nandi"},
+        "other_home": {"nandi"},
+        "two_parent": {"eero", "saoirse"},
         "coach_parent": {"saoirse"},
         "cross": {"saoirse"},
         "helper_parent": {"eero"},
@@ -225,6 +251,8 @@ OWN: dict[str, dict[str, set[str]]] = {
     "report_restriction": {
         "parent": {"nandi"},
         "unshown_parent": {"nandi"},
+        "other_home": {"nandi"},
+        "two_parent": {"eero", "saoirse"},
         "coach_parent": {"saoirse"},
         "cross": {"saoirse"},
         "helper_parent": {"eero"},
@@ -232,6 +260,8 @@ OWN: dict[str, dict[str, set[str]]] = {
     "keep_card": {
         "parent": {"nandi"},
         "unshown_parent": {"nandi"},
+        "other_home": {"nandi"},
+        "two_parent": {"eero", "saoirse"},
         "coach_parent": {"saoirse"},
         "cross": {"saoirse"},
         "helper_parent": {"eero"},
@@ -240,6 +270,9 @@ OWN: dict[str, dict[str, set[str]]] = {
         "athlete_helper": {"athlete_helper"},
         "outsider_athlete": {"elsewhere_athlete"},
     },
+    "cannot_come": COMING,
+    "can_come": COMING,
+    "self_check": {"nandi": TERNS, "eero": TERNS, "outsider_athlete": {"elsewhere_today"}},
     # An assistant opens cards only while in charge of a practice, and at each of these a head coach is checked in.
     "open_card": {},
     "cards": {},
@@ -269,6 +302,7 @@ FIELDS: dict[str, set[str]] = {
     "restriction_reason": {"head_coach", "self", "tied"},
     "body_mass": {"head_coach"},
     "pole_rating": {"head_coach"},
+    "self_check": {*COACHES, "self", "guardian"},
     "emergency_card": {"head_coach", "self", "tied"},  # and whoever is in charge of a practice, each look logged
     "barred": {"head_coach"},
     "clearance": {"head_coach"},

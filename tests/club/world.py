@@ -16,8 +16,9 @@ from club.clock import club_now
 from club.members import find_member
 from club.models import Area, Club, Consent, Duty, Guardianship, Heartbeat, Mail, Membership, Person, Venue
 from drills.models import Checkpoint, Drill
+from sessions.boards.models import SelfCheck
 from sessions.planning.models import Fill, FillPlace
-from sessions.practices.models import AdultPresence, Assignment, Block, Practice, Station
+from sessions.practices.models import AdultPresence, Assignment, Block, CannotCome, Practice, Station
 from sessions.reps.actions import take_events
 from tests.builders import (
     make_area,
@@ -92,6 +93,7 @@ def make_world() -> World:
     _places(world, "elsewhere", other)
     _practices(world)
     _events(world, now)
+    _readers(world)
     _papers(world)
     put_people(world)
     for queue in (duties.QUICK, duties.LONG):
@@ -116,6 +118,8 @@ HERE = {
     "unshown_parent": ["guardian"],
     "barred_parent": ["guardian"],
     "former_parent": ["guardian"],
+    "other_home": ["guardian"],
+    "two_parent": ["guardian"],
     "officer": ["safeguarding_officer"],
     "coach_parent": ["assistant", "guardian"],
     "helper_parent": ["helper", "guardian"],
@@ -123,6 +127,8 @@ HERE = {
     "left_assistant": ["assistant"],
     "cross": ["guardian"],
 }
+UNDER_AGE = {"nandi": 13, "saoirse": 14, "outsider_athlete": 12}
+"""Years of age, about; everybody else is grown up."""
 VAULTERS = ("nandi", "eero", "saoirse", "athlete_helper")
 
 
@@ -163,7 +169,7 @@ def _person(world: World, name: str, club: Club, where: str, *roles: str) -> Non
         *roles,
         given_name=given.title(),
         family_name=family.title(),
-        birth_date=date(1890 + len(world.people), 5, 17),
+        birth_date=date(world.today.year - UNDER_AGE[name] if name in UNDER_AGE else 1890 + len(world.people), 5, 17),
         email=f"{word('email')}@mail.example",
         phone=word("officer_phone" if kind == "officer" else "phone"),
         sign_in_name=word("sign_in_name"),
@@ -183,6 +189,9 @@ def _ties(world: World) -> None:
         ("unshown_parent", "nandi", {"sees_progress": False}),
         ("barred_parent", "nandi", {**none, "barred": True}),
         ("former_parent", "nandi", {"until": world.today - timedelta(days=2)}),
+        ("other_home", "nandi", {"may_collect": False, "gets_mail": False}),
+        ("two_parent", "eero", {}),
+        ("two_parent", "saoirse", {}),
         ("coach_parent", "saoirse", {}),
         ("cross", "saoirse", {}),
         ("helper_parent", "eero", {}),
@@ -200,9 +209,9 @@ def _ties(world: World) -> None:
 
 
 GUARDIANS_OF: dict[str, set[str]] = {
-    "nandi": {"parent"},
-    "saoirse": {"coach_parent", "cross"},
-    "eero": {"helper_parent"},
+    "nandi": {"parent", "other_home"},
+    "saoirse": {"coach_parent", "cross", "two_parent"},
+    "eero": {"helper_parent", "two_parent"},
     "athlete_helper": set(),
     "outsider_athlete": set(),
 }
@@ -299,6 +308,21 @@ def _practice(world: World, name: str, club: Club, day: date, squad: Squad, who:
         if order == 0:
             world.put("assignment", f"{name}_place", assignment, name)
             _fill(world, name, assignment)
+
+
+def _readers(world: World) -> None:
+    """What the readers of each club said: that somebody cannot come, and how a practice felt."""
+    for name, vaulter, practices in (
+        ("here", "eero", ("today", "released")),
+        ("here", "nandi", ("released",)),
+        ("elsewhere", "outsider_athlete", ("elsewhere_today",)),
+    ):
+        for practice in practices:
+            row, athlete = world.objects["practice"][practice], world.athletes[vaulter]
+            about = {"club": row.club, "practice": row, "athlete": athlete, "at": timezone.now()}
+            if practice != "released":
+                CannotCome.objects.create(**about)
+            SelfCheck.objects.create(**about, feel="together", words=world.word("self_check", vaulter, club=name))
 
 
 def _fill(world: World, practice: str, place: Assignment) -> None:

@@ -10,14 +10,14 @@ from django.db.models import Prefetch, Q, QuerySet, Sum
 from athletes.models import Athlete, Restriction
 from club.core.run_strip import STEPS
 from club.members import Member
-from club.models import Membership
+from club.models import Guardianship, Membership
 from club.roles import Role
 from drills.core.strip import Strip, drill_strip
 from drills.models import Drill, SafetyText
 from sessions.boards import reader_words, words
 from sessions.boards.core import is_over
 from sessions.boards.queries.came import whether_came
-from sessions.practices.models import Assignment, Practice
+from sessions.practices.models import Assignment, CannotCome, Practice
 from sessions.reps.models import Rep, RepNote
 from sessions.trends.models import DayDrill, DayFault
 
@@ -39,6 +39,12 @@ def children(member: Member) -> list[Athlete]:
     return list(rows.order_by("person__given_name", "person__family_name", "pk"))
 
 
+def may_collect(member: Member, athlete: Athlete) -> bool:
+    """Whether this guardian's own tie lets them collect the child. One query."""
+    ties = Guardianship.objects.for_member(member).filter(guardian=member.person, child=athlete.person_id)
+    return ties.filter(may_collect=True, barred=False).exists()
+
+
 # Dates
 
 
@@ -53,15 +59,21 @@ class DateLine:
     bring: str
     cancelled: bool
     with_whom: str
+    away: bool = False
 
 
 def coming(member: Member, athlete: Athlete, now: datetime) -> list[DateLine]:
-    """The athlete's published practices that are not over, soonest first, cancelled ones among them."""
+    """The athlete's published practices that are not over, soonest first, cancelled ones among them.
+
+    away: it was said that they cannot come.
+    """
     # A practice of another zone may be tomorrow's or yesterday's by the club's calendar.
     rows = _practices_of(member, athlete).filter(day__gte=now.date() - timedelta(days=1)).order_by("day", "starts")
     found = rows.select_related("venue").prefetch_related("adults__person")
     lines = [row for row in found[: 4 * SHOWN_DATES] if not is_over(row.day, row.ends, row.zone, now)]
-    return [_date_line(row) for row in lines[:SHOWN_DATES]]
+    said = CannotCome.objects.for_member(member).filter(athlete=athlete, practice__in=lines)
+    away = set(said.values_list("practice", flat=True))
+    return [_date_line(row, row.pk in away) for row in lines[:SHOWN_DATES]]
 
 
 def _practices_of(member: Member, athlete: Athlete) -> QuerySet[Practice]:
@@ -69,7 +81,7 @@ def _practices_of(member: Member, athlete: Athlete) -> QuerySet[Practice]:
     return Practice.objects.for_member(member).filter(theirs, published_at__isnull=False).distinct()
 
 
-def _date_line(row: Practice) -> DateLine:
+def _date_line(row: Practice, away: bool) -> DateLine:
     return DateLine(
         id=row.pk,
         day=row.day,
@@ -80,6 +92,7 @@ def _date_line(row: Practice) -> DateLine:
         bring=row.bring,
         cancelled=row.cancelled_at is not None,
         with_whom=words.listed([one.person.given_name for one in row.adults.all()]),
+        away=away,
     )
 
 

@@ -9,6 +9,10 @@ from zoneinfo import ZoneInfo
 WEEK = timedelta(days=7)
 
 
+OF_AGE = 18
+"""Whole years from which an athlete speaks for themselves; an unknown date of birth counts as younger."""
+
+
 class SkippedTime(ValueError):
     """The clocks are put forward over this wall time: the day does not have it."""
 
@@ -48,3 +52,7 @@ def weekly(first: date, until: date) -> tuple[date, ...]:
 def age_on(day: date, born: date) -> int:
     """Whole years of age on a day."""
     return day.year - born.year - ((day.month, day.day) < (born.month, born.day))
+
+
+def of_age(day: date, born: date | None) -> bool:
+    return born is not None and age_on(day, born) >= OF_AGE

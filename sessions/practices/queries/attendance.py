@@ -3,13 +3,15 @@
 from collections import Counter
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from club.members import Member
 from club.models import Person
 from drills.core.catalogue import AdultLevel
 from sessions.practices.core.rules import ADULTS_ON_SITE
 from sessions.practices.models import AdultPresence, Attendance, Practice
 from sessions.practices.queries import calendar
-from sessions.practices.queries.plan import adult_levels, attendance_states, expected, labels
+from sessions.practices.queries.plan import adult_levels, attendance_states, cannot_come, expected, labels
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +62,17 @@ def attendances(member: Member, practice: Practice) -> Attendances:
     levels = adult_levels(member, [person.pk for person in people])
     athletes = expected(member, practice)
     named, states = labels(athletes), attendance_states(member, practice)
-    words = dict(Attendance.State.choices)
+    away = cannot_come(member, practice)
     return Attendances(
         tuple(AdultLine(person, levels.get(person.pk), presences.get(person.pk)) for person in people),
         tuple(
-            AthleteLine(a.pk, named[a.pk], states.get(a.pk, ""), str(words.get(states.get(a.pk, ""), "")))
+            AthleteLine(a.pk, named[a.pk], states.get(a.pk, ""), _words(states.get(a.pk, ""), a.pk in away))
             for a in athletes
         ),
     )
+
+
+def _words(state: str, away: bool) -> str:
+    """What was recorded there; before that, what was said beforehand."""
+    said = _("said beforehand that they cannot come") if away else ""
+    return str(Attendance.State(state).label) if state else said

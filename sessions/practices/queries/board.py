@@ -210,7 +210,7 @@ class _Maker:
     def __init__(self, rows: PlanRows, plan: Plan, findings: tuple[Finding, ...], texts: dict[str, SafetyText]) -> None:
         self.rows, self.plan, self.findings, self.texts = rows, plan, findings, texts
         gone = {pk for pk, state in rows.attendances.items() if state in GONE}
-        self.coming = {athlete.pk for athlete in rows.athletes} - gone
+        self.coming = {athlete.pk for athlete in rows.athletes} - gone - rows.away
         self.turns = {(q.block, q.station.key if q.station else None): turns(q) for q in queues(plan)}
 
     def row(self, station: Station | None) -> Row:

@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Count, Q, QuerySet
 from django.utils.translation import gettext as _
 
-from athletes.models import Squad
+from athletes.models import Athlete, Squad
 from club.members import Member
 from club.models import Membership, Person, Venue
 from drills.models import Checkpoint
@@ -39,6 +39,12 @@ def starts_at(practice: Practice) -> datetime:
 
 def ends_at(practice: Practice) -> datetime:
     return instant(practice.day, practice.ends, practice.zone)
+
+
+def is_expected(member: Member, athlete: Athlete, practice: Practice) -> bool:
+    """In one of its squads, or noted there, or with a place in its plan."""
+    ways = Q(squads__athletes=athlete) | Q(attendances__athlete=athlete) | Q(blocks__assignments__athlete=athlete)
+    return Practice.objects.for_member(member).filter(ways, pk=practice.pk).exists()
 
 
 def upcoming(member: Member, today: date) -> QuerySet[Practice]:

@@ -17,7 +17,7 @@ from drills.core.catalogue import AdultLevel, AreaKind, PoleNeed, RiskClass, Sur
 from drills.models import Activity, Drill, LoadClass, SafetyText
 from sessions.practices.core import plan as values
 from sessions.practices.core.clock import age_on
-from sessions.practices.models import AdultPresence, Assignment, Attendance, Block, Practice, Station
+from sessions.practices.models import AdultPresence, Assignment, Attendance, Block, CannotCome, Practice, Station
 
 LEVELS = {
     Membership.AdultLevel.CONTACT: AdultLevel.CONTACT,
@@ -28,7 +28,7 @@ LEVELS = {
 
 @dataclass(frozen=True, slots=True)
 class PlanRows:
-    """The rows of one practice. labels: what each athlete is called there, by id."""
+    """The rows of one practice. labels: what each athlete is called there, by id. away: said that they cannot come."""
 
     practice: Practice
     blocks: list[Block]
@@ -42,6 +42,7 @@ class PlanRows:
     activities: list[Activity]
     labels: dict[object, str]
     stands: Stands
+    away: frozenset[object] = frozenset()
 
 
 def read(member: Member, practice: Practice) -> PlanRows:
@@ -52,7 +53,7 @@ def read(member: Member, practice: Practice) -> PlanRows:
         .select_related("drill__load", "activity__load", "block")
         .order_by("block__number", "order", "pk")
     )
-    athletes = expected(member, practice)
+    athletes, states = expected(member, practice), attendance_states(member, practice)
     return PlanRows(
         practice=practice,
         blocks=list(Block.objects.for_member(member).filter(practice=practice)),
@@ -60,12 +61,13 @@ def read(member: Member, practice: Practice) -> PlanRows:
         assignments=list(assignments),
         athletes=athletes,
         restrictions=restrictions(member, practice.day, athletes),
-        attendances=attendance_states(member, practice),
+        attendances=states,
         adults=adults_there(member, practice),
         drills=list(Drill.objects.for_member(member).filter(retired=False).select_related("load", "stage")),
         activities=list(Activity.objects.for_member(member).filter(retired=False).select_related("load")),
         labels=labels(athletes),
         stands=stands(member, athletes),
+        away=cannot_come(member, practice) - states.keys(),
     )
 
 
@@ -102,6 +104,12 @@ def attendance_states(member: Member, practice: Practice) -> dict[object, str]:
     """State by athlete id, for those of whom something was recorded."""
     rows = Attendance.objects.for_member(member).filter(practice=practice)
     return dict(rows.values_list("athlete_id", "state"))
+
+
+def cannot_come(member: Member, practice: Practice) -> frozenset[object]:
+    """Ids of the athletes of whom it was said beforehand. What is recorded at the practice itself wins over it."""
+    rows = CannotCome.objects.for_member(member).filter(practice=practice)
+    return frozenset(rows.values_list("athlete_id", flat=True))
 
 
 def adults_there(member: Member, practice: Practice) -> list[values.Adult]:
@@ -157,7 +165,7 @@ def _vaulters(rows: PlanRows) -> Iterable[values.Vaulter]:
             touched=frozenset(f"drill:{d.key}" for d in rows.drills if d.risk == RiskClass.CONTACT and opened[d.key]),
             shut=frozenset(f"drill:{key}" for key, is_open in opened.items() if not is_open),
             out=state == Attendance.State.OUT,
-            absent=state == Attendance.State.ABSENT,
+            absent=state == Attendance.State.ABSENT or athlete.pk in rows.away,
             under_14=born is not None and age_on(rows.practice.day, born) < 14,
         )
 

@@ -20,7 +20,7 @@ from drills.core.catalogue import Cell, RiskClass
 from drills.models import Drill, DrillCheckpoint, Fault, SafetyText
 from drills.queries import lit_places
 from sessions.practices.core.plan import upward
-from sessions.practices.models import Attendance, Block, Practice, Station
+from sessions.practices.models import Attendance, Block, CannotCome, Practice, Station
 from sessions.reps.models import Hold
 from sessions.station.core import BlockSpan, block_now, called
 from sessions.station.queries.adjusting import Adjusting, adjusting
@@ -176,7 +176,9 @@ def _turns(member: Member, practice: Practice, places: list[Place], reads_marks:
     athletes = [athlete for athlete, _drill, _steps in places]
     names = called({athlete.pk: full_name(athlete) for athlete in athletes})
     rows = Attendance.objects.for_club(member.club).filter(practice=practice, athlete__in=athletes)
-    states = dict(rows.values_list("athlete_id", "state"))
+    said = CannotCome.objects.for_club(member.club).filter(practice=practice, athlete__in=athletes)
+    states = dict.fromkeys(said.values_list("athlete_id", flat=True), Attendance.State.ABSENT.value)
+    states |= dict(rows.values_list("athlete_id", "state"))
     kept = excluded(member, practice.day, athletes)
     done = done_today(member, practice, athletes, reads_marks)
     standing = log_stands(member, athletes) if reads_marks else None

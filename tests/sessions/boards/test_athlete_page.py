@@ -91,11 +91,11 @@ def test_the_number_of_queries_does_not_grow(cast: Cast, django_assert_num_queri
     first, later = make_course(cast.club)
     practise(cast.vaulter, first, {YESTERDAY: "10"})
     client, address = signed_in(cast.head_coach), f"/c/{cast.club.slug}/athletes/{cast.vaulter.pk}/"
-    with django_assert_num_queries(24):
+    with django_assert_num_queries(25):
         client.get(address)
     practise(cast.vaulter, first, {DAY: "10101"})
     practise(cast.vaulter, later, {DAY: "10101"})
-    with django_assert_num_queries(24):
+    with django_assert_num_queries(25):
         client.get(address)
 
 

@@ -18,7 +18,7 @@ from tests.sessions.boards.helpers import get, make_course, practise, signed_in,
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("noon")]
 NOW = {"published_at": aware(DAY)}
 LAST = DAY - timedelta(days=2)
-QUERIES = 23
+QUERIES = 26
 
 
 @pytest.fixture
@@ -111,7 +111,15 @@ def test_next_dates_say_when_where_until_and_what_to_bring(cast: Cast, squad) ->
     practice = make_practice(cast.club, day=DAY, squads=[squad], ends=time(18, 30), bring="water", **NOW)
     make_practice(cast.club, day=DAY + timedelta(days=1), squads=[squad])
     shown = child(cast)
-    assert f"Mon 2 March, 17:00 {practice.venue}, until 18:30. Bring: water" in shown and "3 March" not in shown
+    assert f"Today, 17:00 {practice.venue}, until 18:30." in shown and "Bring: water" in shown
+    assert f"Pick-up: 18:30, {practice.venue}" in shown and "3 March" not in shown
+
+
+def test_pick_up_is_told_to_whoever_may_collect(cast: Cast, squad) -> None:
+    make_practice(cast.club, day=DAY, squads=[squad], **NOW)
+    Guardianship.objects.update(may_collect=False)
+    shown = child(cast)
+    assert "until 19:00" in shown and "Pick-up" not in shown
 
 
 def test_a_cancelled_practice_is_the_first_thing_said(cast: Cast, squad) -> None:

@@ -30,7 +30,7 @@ from tests.builders import (
 pytestmark = pytest.mark.django_db
 ZONE = ZoneInfo("Europe/London")
 TODAY = date(2026, 3, 2)
-STATION_QUERIES = 20
+STATION_QUERIES = 21
 START_QUERIES = 6
 
 

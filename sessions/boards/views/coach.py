@@ -1,4 +1,4 @@
-"""Pages that read: the week, the squad board, one athlete; the athlete's own page and the parent's."""
+"""The coach's pages that read: the week, the squad board, one athlete."""
 
 from datetime import date, timedelta
 from typing import Any
@@ -13,16 +13,16 @@ from django.utils.translation import gettext as _
 
 from athletes.actions import decisions
 from athletes.models import Athlete, Decision, Notice, Squad
-from athletes.queries import SETTINGS, profile
+from athletes.queries import SETTINGS
 from club.clock import club_now, club_today
 from club.doors import page
 from club.members import Member
 from club.roles import Permission
 from drills.models import Drill
-from sessions.boards import board_words, core, reader_words, words
+from sessions.boards import board_words, core, words
 from sessions.boards.forms import DecideForm
+from sessions.boards.queries import answers, deciding, progression_map, squad
 from sessions.boards.queries import athlete as athlete_queries
-from sessions.boards.queries import deciding, progression_map, reader, squad
 from sessions.boards.queries import told as told_queries
 from sessions.boards.queries import week as week_queries
 from sessions.practices.models import Practice
@@ -208,6 +208,7 @@ def athlete_page(request: HttpRequest, member: Member, athlete: Athlete) -> Http
         "reps_page": paged,
         "reps": [athlete_queries.rep_line(rep) for rep in paged],
         "settings": SETTINGS,
+        "self_checks": answers.self_checks(member, athlete),
     }
     return render(request, "boards/athlete_page.html", context)
 
@@ -217,72 +218,3 @@ def athlete_map(request: HttpRequest, member: Member, athlete: Athlete) -> HttpR
     """The progression, with where this athlete's figures stand at each drill."""
     found = progression_map.athlete_map(member, athlete, club_today(member.club))
     return render(request, "boards/athlete_map.html", {"athlete": athlete, "map": found})
-
-
-@page(Permission.MY_READ)
-def my_practice(request: HttpRequest, member: Member) -> HttpResponse:
-    """The athlete's own next practice, and what a coach released of the last one."""
-    athlete = reader.own_athlete(member)
-    if athlete is None:
-        return render(request, "boards/my_practice.html", _contact(member))
-    now = club_now(member.club)
-    dates = reader.coming(member, athlete, now)
-    coming = next((one for one in dates if not one.cancelled), None)
-    context = {
-        **_contact(member),
-        "athlete": athlete,
-        "later": [one for one in dates if one is not coming],
-        "coming": coming,
-        "coming_words": words.moment_words(coming.day, coming.starts, now.date()) if coming else "",
-        "cancelled": [one for one in dates if one.cancelled],
-        "tasks": reader.tasks(member, athlete, coming.id, now.date()) if coming else [],
-        "last": next(iter(reader.worked_on(member, athlete)), None),
-        "notes": reader.notes(member, athlete, now.date() - timedelta(days=reader.WORKED_ON_DAYS)),
-        "restrictions": reader.own_restrictions(member, athlete, now.date()),
-        "lasting_notes": profile.notes(member, athlete),
-    }
-    return render(request, "boards/my_practice.html", context)
-
-
-@page(Permission.CHILD_READ)
-def children(request: HttpRequest, member: Member) -> HttpResponse:
-    found = reader.children(member)
-    if len(found) == 1:
-        return redirect("child_page", club=member.club.slug, athlete=found[0].pk)
-    return render(request, "boards/children.html", {**_contact(member), "children": found})
-
-
-@page(Permission.CHILD_READ, athlete=Athlete)
-def child_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
-    """Is it on, where, until when; did they come, what was worked on. No rate and no advice.
-
-    A guardian who may not see progress reads dates, restrictions and looks at the card.
-    """
-    now = club_now(member.club)
-    sees_progress = athlete.person_id in member.children
-    since = now.date() - timedelta(days=reader.WORKED_ON_DAYS)
-    worked = reader.worked_on(member, athlete, since) if sees_progress else []
-    asked = reader.came_of_late(member, athlete) if sees_progress else ()
-    came = [one for one in asked if one is not None]
-    name = athlete.person.given_name
-    context: dict[str, Any] = {
-        **_contact(member),
-        "athlete": athlete,
-        "name": name,
-        "sees_progress": sees_progress,
-        "dates": reader.coming(member, athlete, now),
-        "worked": worked,
-        "meanings": reader_words.phase_meanings(phase for day in worked for phase in day.phases),
-        "came": came,
-        "came_words": reader_words.came_sentence(name, sum(came), len(came), len(asked) - len(came)) if came else "",
-        "restrictions": reader.own_restrictions(member, athlete, now.date()),
-        "looks": profile.looks(member, athlete),
-        "card_changed": profile.unconfirmed(member.club, profile.own_card(member, athlete)),
-        "lasting_notes": profile.notes(member, athlete),
-        "siblings": [child for child in reader.children(member) if child.pk != athlete.pk],
-    }
-    return render(request, "boards/child_page.html", context)
-
-
-def _contact(member: Member) -> dict[str, str]:
-    return {"safeguarding": reader.safeguarding_contact(member)}

@@ -1,0 +1,1 @@
+"""Pages of the coach, and of those who never log anything."""
