@@ -106,7 +106,12 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.CLUB_EDIT: _HEAD,
     Permission.AUDIT_READ: {Role.HEAD_COACH: _CLUB, Role.SAFEGUARDING_OFFICER: _CLUB},
     Permission.MAIL_KEEP: _HEAD,
-    Permission.CALENDAR_KEEP: {**_COACHES, Role.ATHLETE: _SELF, Role.GUARDIAN: Relation.TIED},
+    Permission.CALENDAR_KEEP: {
+        Role.HEAD_COACH: _SELF,
+        Role.ASSISTANT: _SELF,
+        Role.ATHLETE: _SELF,
+        Role.GUARDIAN: Relation.TIED,
+    },
 }
 
 # A link for a head coach comes from the command line alone: nobody makes a link for a person who

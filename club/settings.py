@@ -26,6 +26,8 @@ INSTALLED_APPS = [
     "sessions.planning",
     "sessions.station",
     "sessions.boards",
+    "sessions.news",
+    "sessions.feeds",
     "sessions.demo",
     "django.contrib.auth",
     "django.contrib.contenttypes",

@@ -33,7 +33,6 @@ club_pages = [
     path("people/links/<uuid:link>/revoke/", people.revoke_sign_in_link, name="revoke_sign_in_link"),
     path("changes/", site.audit, name="audit"),
     path("mail/", mail.mails, name="mails"),
-    path("mail/choose/", mail.choose_mail, name="choose_mail"),
     path("mail/<uuid:mail>/", mail.mail, name="mail"),
     path("mail/<uuid:mail>/again/", mail.resend_mail, name="resend_mail"),
     path("parts/", site.parts, name="parts"),
@@ -44,6 +43,7 @@ club_pages = [
     path("practices/<uuid:practice>/fill/", include("sessions.planning.urls")),
     path("station/", include("sessions.station.urls")),
     path("", include("sessions.boards.urls")),
+    path("calendar/", include("sessions.feeds.urls")),
 ]
 
 urlpatterns = [
@@ -54,6 +54,7 @@ urlpatterns = [
     path("account/", account.account, name="account"),
     path("no-more-mail/<str:token>/", mail.stop_mail, name="stop_mail"),
     path("sign-out/", site.sign_out, name="account_logout"),
+    path("calendar/", include("sessions.feeds.public_urls")),
     path("c/<slug:club>/", include(club_pages)),
     path("api/v1/clubs/<slug:club>/", include("club.api_urls")),
 ]

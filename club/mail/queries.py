@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from club.mail.kinds import KINDS, Kind
+from club.mail.kinds import KINDS, Kind, StrOrPromise
 from club.members import Member
 from club.models import Club, Duty, Guardianship, Mail, MailStop, Membership, Person
 from club.queries import is_under
@@ -142,3 +142,9 @@ def stopped(member: Member) -> frozenset[str]:
     """Kinds of which the member gets no mail, by their own wish."""
     rows = MailStop.objects.for_club(member.club).filter(person=member.person)
     return frozenset(rows.values_list("kind", flat=True))
+
+
+def kinds_wanted(member: Member) -> list[tuple[str, StrOrPromise, bool]]:
+    """Name, words and whether the member gets it, of each kind of mail."""
+    wanted_not = stopped(member)
+    return [(kind.name, kind.words, kind.name not in wanted_not) for kind in KINDS.values()]

@@ -12,7 +12,6 @@ from django.views.decorators.csrf import csrf_exempt
 from club import limits
 from club.doors import page, public
 from club.mail import actions, queries, stopping, words
-from club.mail.kinds import KINDS
 from club.members import Member
 from club.models import Mail
 from club.roles import Permission
@@ -56,7 +55,7 @@ def choose_mail(request: HttpRequest, member: Member) -> HttpResponse:
     """Which kinds of mail one wants."""
     actions.set_kinds(by=member, wanted=request.POST.getlist("kinds"), now=timezone.now())
     messages.success(request, _("Saved."))
-    return redirect("club_home", club=member.club.slug)
+    return redirect("calendar", club=member.club.slug)
 
 
 # A mail program posts here without having opened any page (RFC 8058), so there is no token against forgery to ask for:
@@ -76,9 +75,3 @@ def stop_mail(request: HttpRequest, token: str) -> HttpResponse:
         actions.set_stopped(person=stop.person, club=stop.club, kind=stop.kind, stopped=stopped, now=timezone.now())
     with translation.override(stop.person.language):
         return render(request, "club/stop_mail.html", {"stop": stop, "stopped": stopped})
-
-
-def kinds_wanted(member: Member) -> list[tuple[str, object, bool]]:
-    """Name, words and whether the member gets it, of each kind of mail."""
-    stopped = queries.stopped(member)
-    return [(kind.name, kind.words, kind.name not in stopped) for kind in KINDS.values()]

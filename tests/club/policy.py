@@ -46,7 +46,7 @@ club.read            club        .          .        .        .         .
 club.edit            club        .          .        .        .         .
 audit.read           club        .          .        .        .         club
 mail.keep            club        .          .        .        .         .
-calendar.keep        club        club       .        self     tied      .
+calendar.keep        self        self       .        self     tied      .
 """
 
 # --- url × role ----------------------------------------------------------------------------------
@@ -65,6 +65,9 @@ mails                all         .          .        .        .         .
 mail                 all         .          .        .        .         .
 resend_mail          all         .          .        .        .         .
 choose_mail          all         all        .        all      all       .
+calendar             all         all        .        all      all       .
+make_calendar        all         all        .        all      all       .
+revoke_calendar      own         own        .        own      own       .
 parts                all         .          .        .        .         .
 drills               all         all        .        .        .         .
 drill                all         all        .        .        .         .
@@ -191,7 +194,7 @@ api_events           all         all        own      .        .         .
 # Outside of any club: everybody, or whoever is signed in.
 PUBLIC = {"healthz", "account_login", "sign_in_by_link"}
 # For whoever holds the address; these tests ask with one that nobody was given. Real ones have tests of their own.
-BY_SECRET = {"stop_mail"}
+BY_SECRET = {"stop_mail", "feed"}
 SIGNED_IN = {"home", "account", "account_logout"}
 API = {"api_schema", "api_events"}
 
@@ -276,6 +279,12 @@ OWN: dict[str, dict[str, set[str]]] = {
     # An assistant opens cards only while in charge of a practice, and at each of these a head coach is checked in.
     "open_card": {},
     "cards": {},
+    "revoke_calendar": {
+        "nandi": {"nandi_calendar"},
+        "parent": {"parent_calendar"},
+        "head": {"head_calendar"},
+        "outsider_head": {"elsewhere_item"},
+    },
     "station": {"helper": {"today_floor"}, "helper_parent": {"today_second"}},
     # A device may send late what was recorded: also to a past practice with a station of one's own.
     "api_events": {"helper": {"today"}, "helper_parent": {"today"}, "athlete_helper": {"released"}},
@@ -323,6 +332,7 @@ FIELDS: dict[str, set[str]] = {
     "duty_error": {"head_coach"},
     "link_hash": set(),
     "mail": {"head_coach"},
+    "calendar_hash": set(),
     "emergency": {*COACHES},
 }
 

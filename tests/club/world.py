@@ -15,8 +15,10 @@ from club import audit, duties, signin
 from club.clock import club_now
 from club.members import find_member
 from club.models import Area, Club, Consent, Duty, Guardianship, Heartbeat, Mail, Membership, Person, Venue
+from club.roles import Permission
 from drills.models import Checkpoint, Drill
 from sessions.boards.models import SelfCheck
+from sessions.feeds import actions as calendars
 from sessions.planning.models import Fill, FillPlace
 from sessions.practices.models import AdultPresence, Assignment, Block, CannotCome, Practice, Station
 from sessions.reps.actions import take_events
@@ -102,6 +104,7 @@ def make_world() -> World:
     _open_duties(world)
     _decisions(world)
     _mails(world)
+    _calendars(world)
     return world
 
 
@@ -432,6 +435,25 @@ def _mails(world: World) -> None:
         club = world.other if prefix else world.club
         row = Mail.objects.create(club=club, to=person, about=person, queued_at=now, due_at=now, **values, **words)
         world.put("mail", "elsewhere_item" if prefix else "ours", row)
+
+
+def _calendars(world: World) -> None:
+    """Calendars of an athlete, of a parent for the same child, and of each head coach for all of the club."""
+    for name, about, prefix in (
+        ("nandi", "nandi", ""),
+        ("parent", "nandi", ""),
+        ("head", "", ""),
+        ("outsider_head", "", "elsewhere"),
+    ):
+        club, person = world.other if prefix else world.club, world.people[name]
+        member = find_member(person, club.slug)
+        assert member is not None
+        value = f"athlete:{world.athletes[about].pk}" if about else "all"
+        new = calendars.make(by=member.acting(Permission.CALENDAR_KEEP), value=value, now=timezone.now())
+        world.put("calendar", "elsewhere_item" if prefix else f"{name}_calendar", new.address)
+        world.parts[f"{name}_calendar"] = new.token
+        for word in (new.token, new.address.token_hash):
+            world.add_canary(word, "calendar_hash", (), "elsewhere" if prefix else "here")
 
 
 def _decisions(world: World) -> None:
