@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -98,6 +98,13 @@ def pole_fits(member: Member, athlete: Athlete, today: date) -> list[PoleFit]:
     grip = grips.order_by("-on", "-pk").values_list("grip_m", flat=True).first()
     poles = Pole.objects.for_member(member).filter(state=Pole.State.IN_USE)
     return [PoleFit(pole.tag, pole_core.check(pole.value(), known, today, grip)) for pole in poles]
+
+
+def last_poles(member: Member, athletes: Iterable[UUID], day: date, within: timedelta) -> dict[UUID, Pole]:
+    """The pole in use that each was last noted with, within that time before the day. One query."""
+    rows = NotebookEntry.objects.for_member(member).filter(athlete__in=list(athletes), pole__state=Pole.State.IN_USE)
+    recent = rows.filter(on__gt=day - within, on__lte=day).select_related("pole").order_by("on", "pk")
+    return {row.athlete_id: row.pole for row in recent if row.pole}
 
 
 def check_is_due(member: Member, athlete: Athlete, today: date) -> bool:

@@ -4,9 +4,10 @@ Pure geometry. A step k opens at landing k and ends at landing k - 1; landing 0 
 step on paper. Pages draw more over a strip (timing, trend, chain) by asking it for `landing_x`, `edge_y` and `u`.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, cast
 
 from club.core.svg import Drawing, Shape, points, px, shape
 
@@ -115,6 +116,19 @@ class StripSpec:
         unknown = (self.lit | self.off | set(self.flags)) - {*STEPS, "carry", "contact"}
         if unknown:
             raise ValueError(f"Not a place on the strip: {unknown}.")
+
+
+Places = str | int | Iterable[str | int]
+GROUPS: dict[str, tuple[Place, ...]] = {"drop": DROP, "plant": PLANT}
+
+
+def places_of(said: Places) -> tuple[Place, ...]:
+    """Places from "4 3", "plant contact", 4 or a list of them; "drop" and "plant" stand for their three steps."""
+    words = said.split() if isinstance(said, str) else [said] if isinstance(said, int) else list(said)
+    found: list[Place] = []
+    for word in map(str, words):
+        found += GROUPS.get(word) or (cast(Place, int(word) if word.isdigit() else word),)
+    return tuple(found)
 
 
 def foot_of_landing(landing: int, hand: Hand) -> Foot:

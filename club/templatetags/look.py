@@ -17,8 +17,6 @@ from club.core.svg import Drawing
 
 register = template.Library()
 NBSP = "\N{NO-BREAK SPACE}"
-Places = str | int | Iterable[str | int]
-GROUPS: dict[str, tuple[strips.Place, ...]] = {"drop": strips.DROP, "plant": strips.PLANT}
 
 
 def _svg(drawing: Drawing, label: str = "") -> SafeString:
@@ -26,23 +24,14 @@ def _svg(drawing: Drawing, label: str = "") -> SafeString:
     return mark_safe(drawing.markup(label))
 
 
-def _places(said: Places) -> tuple[strips.Place, ...]:
-    """Places from "4 3", "plant contact", 4 or a list of them; "drop" and "plant" stand for their three steps."""
-    words = said.split() if isinstance(said, str) else [said] if isinstance(said, int) else list(said)
-    found: list[strips.Place] = []
-    for word in map(str, words):
-        found += GROUPS.get(word) or (cast(strips.Place, int(word) if word.isdigit() else word),)
-    return tuple(found)
-
-
 @register.simple_tag(name="run_strip")
 def run_strip(
     size: str = "small",
     hand: str = "right",
     *,
-    lit: Places = "",
-    flag: Places = "",
-    off: Places = "",
+    lit: strips.Places = "",
+    flag: strips.Places = "",
+    off: strips.Places = "",
     steps: int = 6,
     end: str = "box",
     label: str = "",
@@ -55,9 +44,9 @@ def run_strip(
     spec = strips.StripSpec(
         size=strips.SIZES[size],
         hand=cast(strips.Hand, hand or "right"),
-        lit=frozenset(_places(lit)),
-        off=frozenset(_places(off)) | strips.places_beyond(steps),
-        flags=_places(flag),
+        lit=frozenset(strips.places_of(lit)),
+        off=frozenset(strips.places_of(off)) | strips.places_beyond(steps),
+        flags=strips.places_of(flag),
         end=cast(strips.End, end or "box"),
     )
     return _svg(strips.run_strip(spec), label)

@@ -7,8 +7,8 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from club.core.run_strip import SIZES, StripSpec, run_strip
+from club.core.run_strip import places_of as places
 from club.core.svg import px, shape
-from club.templatetags.look import _places as places
 from drills.core.progress_map import BOX_HIGH, BOX_WIDE, HEAD, Box, Line, wrapped
 from drills.queries import MapDrill, Progression
 from drills.words import SHORT_RISKS

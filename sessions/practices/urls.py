@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sessions.practices.views import attendance, calendar, cards, coming, plan
+from sessions.practices.views import attendance, calendar, cards, coming, plan, sheet
 
 urlpatterns = [
     path("", calendar.practices, name="practices"),
@@ -20,7 +20,11 @@ urlpatterns = [
     path("cannot-come/<uuid:athlete>/<uuid:practice>/", coming.cannot_come, name="cannot_come"),
     path("can-come/<uuid:athlete>/<uuid:practice>/", coming.can_come, name="can_come"),
     path("<uuid:practice>/cards/", cards.cards, name="cards"),
-    path("<uuid:practice>/sheet/", plan.wall_sheet, name="wall_sheet"),
+    path("<uuid:practice>/sheet/", sheet.wall_sheet, name="wall_sheet"),
+    path("<uuid:practice>/sheet.pdf", sheet.wall_pdf, name="wall_pdf"),
+    path("<uuid:practice>/order/", sheet.running_order, name="running_order"),
+    path("<uuid:practice>/order/left-handers/", sheet.left_handers_together, name="left_handers_together"),
+    path("<uuid:practice>/order/<uuid:assignment>/up/", sheet.move_up, name="move_up"),
     path("<uuid:practice>/plan/", plan.plan, name="plan"),
     path("<uuid:practice>/plan/block/", plan.add_block, name="add_block"),
     path("<uuid:practice>/plan/block/<int:block>/remove/", plan.remove_block, name="remove_block"),

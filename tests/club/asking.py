@@ -193,6 +193,8 @@ BODIES: dict[str, BodyOf] = {
     "remove_station": NOTHING,
     "assign": _assign,
     "unassign": NOTHING,
+    "move_up": NOTHING,
+    "left_handers_together": NOTHING,
     "pin": lambda w, p, t: Body({"pinned": "1"}),
     "fill_plan": lambda w, p, t: Body({"anew": "1"}),
     "take_back_fill": NOTHING,

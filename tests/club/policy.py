@@ -173,6 +173,10 @@ release_practice     all         .          .        .        .         .
 unrelease_practice   all         .          .        .        .         .
 attendance           all         all        .        .        .         .
 wall_sheet           all         all        .        .        .         .
+wall_pdf             all         all        .        .        .         .
+running_order        all         all        .        .        .         .
+move_up              all         .          .        .        .         .
+left_handers_together all        .          .        .        .         .
 plan                 all         .          .        .        .         .
 add_block            all         .          .        .        .         .
 remove_block         all         .          .        .        .         .

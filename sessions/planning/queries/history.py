@@ -10,7 +10,8 @@ from uuid import UUID
 
 from django.db.models import Count, Max, Min, Q, Sum
 
-from athletes.models import Athlete, NotebookEntry, Squad
+from athletes.models import Athlete, Squad
+from athletes.queries.profile import last_poles
 from club.members import Member
 from drills.models import DrillCheckpoint, Remedy
 from sessions.planning.core.problem import LoadSoFar
@@ -55,9 +56,8 @@ def history(member: Member, practice: Practice, athletes: Sequence[Athlete]) -> 
     _aims(found, member, practice, ids)
     _loads(found, member, practice, ids)
     _dates(found, member, practice, ids)
-    entries = NotebookEntry.objects.for_member(member).filter(athlete__in=ids, pole__isnull=False)
-    recent = entries.filter(on__gt=practice.day - REMEMBERED, on__lte=practice.day).order_by("on")
-    found.poles = {athlete: str(pole) for athlete, pole in recent.values_list("athlete_id", "pole_id")}
+    poles = last_poles(member, ids, practice.day, REMEMBERED)
+    found.poles = {athlete: str(pole.pk) for athlete, pole in poles.items()}
     squads = Squad.objects.for_member(member).filter(practices=practice, athletes__in=ids).order_by("name")
     for squad, athlete in squads.values_list("pk", "athletes"):
         found.squads.setdefault(athlete, str(squad))

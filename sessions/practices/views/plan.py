@@ -172,12 +172,6 @@ def pin(request: HttpRequest, member: Member, practice: Practice, assignment: As
     return _done(request, member, practice)
 
 
-@page(Permission.PRACTICE_READ, practice=Practice)
-def wall_sheet(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
-    """For the wall: who does what where. No reasons, no figures, nobody who is held."""
-    return render(request, "practices/wall_sheet.html", {"practice": practice, "board": board(member, practice)})
-
-
 def _belongs(owner: object, practice: Practice) -> None:
     if owner != practice.pk:
         raise Http404
