@@ -1,5 +1,7 @@
 """Who goes first at which station in which block, with hand and pole; on the page as on the sheet."""
 
+from datetime import timedelta
+
 import pytest
 from django.test import Client
 
@@ -55,8 +57,9 @@ def test_the_page_and_the_sheet_say_order_hand_and_pole(scene: Scene, queue: lis
     gone = Pole.objects.create(
         club=club, tag="Crow 9", length_m="3.66", state="withdrawn", why="a crack", withdrawn_on=DAY
     )
-    for pole, athlete in ((old, queue[0].athlete), (new, queue[0].athlete), (gone, queue[2].athlete)):
-        NotebookEntry.objects.create(club=club, athlete=athlete, on=DAY, pole=pole)
+    for pole, place, back in ((old, 0, 3), (new, 0, 0), (gone, 2, 0)):
+        on = DAY - timedelta(days=back)
+        NotebookEntry.objects.create(club=club, athlete=queue[place].athlete, on=on, pole=pole)
     coach.post(scene.url("move_up", assignment=queue[1].pk))
     page = text(coach.get(scene.url("running_order")))
     assert page.index("<b>Bo</b>") < page.index("<b>Ada</b>") < page.index("<b>Cleo</b>")
