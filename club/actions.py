@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils.translation import gettext_noop
 
 from club import audit, roles_changed
-from club.core.names import name_key
+from club.core.names import warning_key
 from club.members import Member
 from club.models import Area, BarredContact, Club, Consent, Guardianship, Membership, Person, Venue
 
@@ -102,8 +102,15 @@ class BarredFromChild(Exception):
 def refuse_barred(club: Club, guardian: Person, child: Person) -> None:
     """Raises BarredFromChild if a barred tie, or a barred name of somebody outside, says so. "until" lifts nothing."""
     tied = Guardianship.objects.for_club(club).filter(guardian=guardian, child=child, barred=True).exists()
+    if tied:
+        raise BarredFromChild
+    refuse_barred_name(club, guardian, child)
+
+
+def refuse_barred_name(club: Club, guardian: Person, child: Person) -> None:
+    """Raises BarredFromChild if a barred name of somebody outside may be the guardian's."""
     names = BarredContact.objects.for_club(club).filter(child=child).values_list("name", flat=True)
-    if tied or name_key(guardian.full_name) in {name_key(name) for name in names}:
+    if warning_key(guardian.full_name) in set(map(warning_key, names)):
         raise BarredFromChild
 
 
@@ -147,8 +154,21 @@ def _tie(by: Member, guardian: Person, child: Person) -> Guardianship:
 RIGHTS = ("sees_progress", "may_collect", "may_consent", "gets_mail")
 
 
-def edit_tie(*, by: Member, tie: Guardianship, barred: bool, until: date | None, rights: Iterable[str]) -> None:
-    """What this guardian may do for this child. Barred takes every right away."""
+class StillBarred(Exception):
+    """The bar of a tie would end, and nobody said that this is meant."""
+
+
+def edit_tie(
+    *, by: Member, tie: Guardianship, barred: bool, until: date | None, rights: Iterable[str], lift: bool = False
+) -> None:
+    """What this guardian may do for this child. Barred takes every right away. lift: a bar is ended on purpose.
+
+    Raises StillBarred, and BarredFromChild where the name stands among those who must not collect the child.
+    """
+    if tie.barred and not barred and not lift:
+        raise StillBarred
+    if not barred:
+        refuse_barred_name(by.club, tie.guardian, tie.child)
     given = set() if barred else set(rights)
     values = {right: right in given for right in RIGHTS} | {"barred": barred, "until": until}
     changed = {name: value for name, value in values.items() if getattr(tie, name) != value}

@@ -78,7 +78,7 @@ class NewPersonForm(RolesForm, PersonForm):
 
 
 class TieForm(forms.Form):
-    """A guardian's rights for one child. person: None for a tie that is there already."""
+    """A guardian's rights for one child. child: None for a tie that is there already."""
 
     guardian = forms.ModelChoiceField(None, label=gettext_lazy("Guardian"))
     rights = forms.MultipleChoiceField(
@@ -102,12 +102,22 @@ class TieForm(forms.Form):
         help_text=gettext_lazy("The last day on which these rights hold. Empty: as long as both are here."),
     )
 
-    def __init__(self, member: Member, child: Person | None, *args: Any, **kwargs: Any) -> None:
+    lift = forms.BooleanField(
+        label=gettext_lazy("I lift the bar on purpose"),
+        required=False,
+        help_text=gettext_lazy("Without this tick the bar stays, whatever is ticked above."),
+    )
+
+    def __init__(
+        self, member: Member, child: Person | None, today: date, *args: Any, barred: bool = False, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        if not barred:
+            del self.fields["lift"]
         if child is None:
             del self.fields["guardian"]
         else:
-            self.fields["guardian"].queryset = queries.might_guard(member, child)  # type: ignore[attr-defined]
+            self.fields["guardian"].queryset = queries.might_guard(member, child, today)  # type: ignore[attr-defined]
 
 
 def tie_initial(tie: Guardianship) -> dict[str, Any]:
@@ -118,6 +128,23 @@ def tie_initial(tie: Guardianship) -> dict[str, Any]:
 class BarForm(forms.Form):
     name = forms.CharField(label=gettext_lazy("Name"), max_length=120)
     note = forms.CharField(label=gettext_lazy("What to look out for"), max_length=200, required=False)
+    other = forms.BooleanField(label=gettext_lazy("This is somebody else of that name"), required=False)
+
+    def __init__(self, member: Member, child: Person, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.tie = queries.tied_by_name(member, child, str(self.data.get("name", ""))) if self.is_bound else None
+        if self.tie is None:
+            del self.fields["other"]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if self.tie and not cleaned.pop("other", False):
+            said = _(
+                "%(name)s is tied to this child as a guardian, and would keep every right. Bar the tie itself under "
+                "“Guardians”, or tick that this is somebody else of that name."
+            )
+            self.add_error("name", said % {"name": self.tie.guardian.full_name})
+        return cleaned
 
 
 class ConsentForm(forms.Form):

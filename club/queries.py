@@ -8,6 +8,7 @@ from uuid import UUID
 from django.apps import apps
 from django.db.models import F, Q, QuerySet
 
+from club.core.names import warning_key
 from club.members import Member
 from club.models import (
     Area,
@@ -105,10 +106,31 @@ def is_elsewhere(member: Member, person: Person) -> bool:
     return Membership.objects.filter(person=person, left_on__isnull=True).exclude(club=member.club).exists()
 
 
-def might_guard(member: Member, child: Person) -> QuerySet[Person]:
-    """Persons of the club who are not tied to that child yet, by name."""
+def might_guard(member: Member, child: Person, today: date) -> QuerySet[Person]:
+    """Persons of the club who are not tied to that child yet, by name. No children: whoever is under 18, or vaults here
+    and has no date of birth."""
     tied = Guardianship.objects.for_member(member).filter(child=child).values("guardian")
-    return in_club(member).exclude(pk=child.pk).exclude(pk__in=tied)
+    held = Membership.objects.for_member(member).filter(left_on__isnull=True)
+    grown_up = held.exclude(role=Role.ATHLETE).values("person")
+    of_age = Q(birth_date__lte=years_before(today, OF_AGE)) | Q(birth_date__isnull=True, pk__in=grown_up)
+    return in_club(member).filter(of_age).exclude(pk=child.pk).exclude(pk__in=tied)
+
+
+OF_AGE = 18
+
+
+def years_before(day: date, years: int) -> date:
+    """The same day of that earlier year; 28 February for a 29th that it does not have."""
+    try:
+        return day.replace(year=day.year - years)
+    except ValueError:
+        return day.replace(year=day.year - years, day=28)
+
+
+def tied_by_name(member: Member, child: Person, name: str) -> Guardianship | None:
+    """A guardian of the child, not barred, whose name may be that one."""
+    ties = Guardianship.objects.for_member(member).filter(child=child, barred=False).select_related("guardian")
+    return next((tie for tie in ties if warning_key(tie.guardian.full_name) == warning_key(name)), None)
 
 
 def may_consent_for(member: Member, person: Person, today: date) -> QuerySet[Person]:

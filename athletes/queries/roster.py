@@ -26,11 +26,12 @@ from athletes.core.roster.plan import (
     stored,
     stored_of_guardian,
 )
-from athletes.core.roster.rows import Choices, Reading, name_key, read_rows
+from athletes.core.roster.rows import Choices, Reading, read_rows
 from athletes.core.roster.sheet import lines
 from athletes.core.roster.values import DateOrder
 from athletes.models import Athlete, Measurement, RosterColumns, RosterDraft, Squad
 from athletes.roster_files import loaded
+from club.core.names import warning_key
 from club.members import Member
 from club.models import BarredContact, Club, Guardianship, Membership, Person
 from club.words import day_words, is_imperial, length_words
@@ -89,9 +90,9 @@ def _barred(club: Club) -> dict[Any, set[str]]:
     """Keys of the names that must not collect a child, by the child: tied or outside, and whatever a tie's "until"."""
     found: dict[Any, set[str]] = {}
     for tie in Guardianship.objects.for_club(club).filter(barred=True).select_related("guardian"):
-        found.setdefault(tie.child_id, set()).add(name_key(tie.guardian.given_name, tie.guardian.family_name))
+        found.setdefault(tie.child_id, set()).add(warning_key(tie.guardian.full_name))
     for child, name in BarredContact.objects.for_club(club).values_list("child_id", "name"):
-        found.setdefault(child, set()).add(name_key(name, ""))
+        found.setdefault(child, set()).add(warning_key(name))
     return found
 
 

@@ -99,10 +99,11 @@ def leave_club(request: HttpRequest, member: Member, person: Person) -> HttpResp
 
 @page(Permission.PEOPLE_EDIT, "GET", "POST", person=Person)
 def add_tie(request: HttpRequest, member: Member, person: Person) -> HttpResponse:
-    form = forms.TieForm(member, person, request.POST or None, initial={"rights": actions.RIGHTS})
+    today = club_today(member.club)
+    form = forms.TieForm(member, person, today, request.POST or None, initial={"rights": actions.RIGHTS})
     if form.is_valid():
         try:
-            actions.tie_guardian(by=member, child=person, today=club_today(member.club), **form.cleaned_data)
+            actions.tie_guardian(by=member, child=person, today=today, **form.cleaned_data)
         except actions.BarredFromChild:
             form.add_error(
                 "guardian",
@@ -118,9 +119,9 @@ def add_tie(request: HttpRequest, member: Member, person: Person) -> HttpRespons
 
 @page(Permission.PEOPLE_EDIT, "GET", "POST", tie=Guardianship)
 def edit_tie(request: HttpRequest, member: Member, tie: Guardianship) -> HttpResponse:
-    form = forms.TieForm(member, None, request.POST or None, initial=forms.tie_initial(tie))
-    if form.is_valid():
-        actions.edit_tie(by=member, tie=tie, **form.cleaned_data)
+    today, initial = club_today(member.club), forms.tie_initial(tie)
+    form = forms.TieForm(member, None, today, request.POST or None, initial=initial, barred=tie.barred)
+    if form.is_valid() and _edited(member, tie, form):
         messages.success(request, _("Saved."))
         return redirect(_to(member, tie.child))
     names = {"guardian": tie.guardian.full_name, "child": tie.child.given_name}
@@ -134,6 +135,18 @@ def edit_tie(request: HttpRequest, member: Member, tie: Guardianship) -> HttpRes
     return render(request, "club/edit_tie.html", context, status=422 if form.is_bound else 200)
 
 
+def _edited(member: Member, tie: Guardianship, form: forms.TieForm) -> bool:
+    name = tie.guardian.full_name
+    try:
+        actions.edit_tie(by=member, tie=tie, **form.cleaned_data)
+    except actions.StillBarred:
+        form.add_error("barred", _("%(name)s is barred. Tick below that you lift the bar on purpose.") % {"name": name})
+    except actions.BarredFromChild:
+        said = _("%(name)s stands among those who must not collect this child. Take the name off there first.")
+        form.add_error("barred", said % {"name": name})
+    return form.is_valid()
+
+
 @page(Permission.PEOPLE_EDIT, "POST", tie=Guardianship)
 def remove_tie(request: HttpRequest, member: Member, tie: Guardianship) -> HttpResponse:
     actions.untie(by=member, tie=tie)
@@ -143,7 +156,7 @@ def remove_tie(request: HttpRequest, member: Member, tie: Guardianship) -> HttpR
 
 @page(Permission.PEOPLE_EDIT, "GET", "POST", person=Person)
 def bar_contact(request: HttpRequest, member: Member, person: Person) -> HttpResponse:
-    form = forms.BarForm(request.POST or None)
+    form = forms.BarForm(member, person, request.POST or None)
     if form.is_valid():
         actions.bar_contact(by=member, child=person, **form.cleaned_data)
         messages.success(request, _("Saved."))

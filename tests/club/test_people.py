@@ -155,6 +155,59 @@ def test_whoever_must_not_collect_a_child_is_not_made_its_guardian(cast: Cast) -
         add_guardian(by=cast.head_coach, guardian=crane, child=child)
 
 
+@pytest.mark.parametrize("barred", ["Rex Crane", "crane rex", "Crane, Rex", " REX  Cráne. "])
+def test_a_barred_name_is_recognised_in_any_order(cast: Cast, barred: str) -> None:
+    child, crane = cast.team_mate.person, make_person(cast.club, "guardian", given_name="Rex", family_name="Crane")
+    BarredContact.objects.create(club=cast.club, child=child, name=barred)
+    post(cast.head_coach, f"people/{child.pk}/guardian/", 422, guardian=str(crane.pk), rights=["may_collect"])
+    assert not Guardianship.objects.filter(child=child).exists()
+
+
+def test_a_bar_on_a_tie_ends_only_on_purpose(cast: Cast) -> None:
+    tie = Guardianship.objects.get(guardian=cast.parent.person)
+    address = f"people/ties/{tie.pk}/"
+    post(cast.head_coach, address, barred="on")
+    said = post(cast.head_coach, address, 422, rights=["may_collect"])
+    assert "is barred. Tick below that you lift the bar on purpose." in said
+    tie.refresh_from_db()
+    assert tie.barred and not tie.may_collect
+    post(cast.head_coach, address, rights=["may_collect"], lift="on")
+    tie.refresh_from_db()
+    assert not tie.barred and tie.may_collect
+
+
+def test_a_tie_gives_no_right_to_whom_the_list_of_barred_names_warns_of(cast: Cast) -> None:
+    tie = Guardianship.objects.get(guardian=cast.parent.person)
+    name = cast.parent.person
+    BarredContact.objects.create(club=cast.club, child=tie.child, name=f"{name.family_name} {name.given_name}")
+    for lift in ({}, {"lift": "on"}):
+        said = post(cast.head_coach, f"people/ties/{tie.pk}/", 422, rights=["may_collect"], **lift)
+        assert "stands among those who must not collect this child" in said
+    post(cast.head_coach, f"people/ties/{tie.pk}/", barred="on")
+
+
+def test_barring_a_name_that_a_guardian_has_asks_whether_they_are_meant(cast: Cast) -> None:
+    child, parent = cast.athlete.person, cast.parent.person
+    name = f"{parent.family_name}, {parent.given_name}"
+    said = post(cast.head_coach, f"people/{child.pk}/bar/", 422, name=name)
+    assert "is tied to this child as a guardian, and would keep every right" in said
+    assert not BarredContact.objects.exists()
+    post(cast.head_coach, f"people/{child.pk}/bar/", name=name, other="on")
+    assert BarredContact.objects.get().name == name
+
+
+def test_no_child_is_offered_as_a_guardian(cast: Cast) -> None:
+    child, today = cast.athlete.person, timezone.now().date()
+    young = make_person(cast.club, "helper", given_name="Young", birth_date=today.replace(year=today.year - 16, day=1))
+    grown = make_person(cast.club, "athlete", given_name="Grown", birth_date=date(1990, 1, 1))
+    text = get(cast.head_coach, f"people/{child.pk}/guardian/")
+    offered = {
+        str(one.pk) for one in (young, grown, cast.team_mate.person, cast.assistant.person) if str(one.pk) in text
+    }
+    assert offered == {str(grown.pk), str(cast.assistant.person.pk)}
+    post(cast.head_coach, f"people/{child.pk}/guardian/", 422, guardian=str(young.pk), rights=["may_collect"])
+
+
 def test_nobody_of_another_club_can_be_tied(cast: Cast) -> None:
     child = cast.team_mate.person
     outsider = str(cast.outsider.person.pk)

@@ -12,6 +12,7 @@ from decimal import Decimal
 
 from athletes.core.roster.columns import What
 from athletes.core.roster.rows import ChildRow, GuardianRow, name_key
+from club.core.names import warning_key
 
 NEW_PERSON = "new"
 
@@ -20,7 +21,8 @@ NEW_PERSON = "new"
 class Known:
     """Somebody in the club. here: is a member now. elsewhere: of another club too, so that their contacts are not this
     club's to change. athlete: with a profile in use. measured: the newest; measured_then: as of the day of the file.
-    guardians: ids of those tied. barred: keys of names that must not collect this child."""
+    guardians: ids of those tied. barred: ``warning_key`` of names that must not
+    collect this child."""
 
     id: str
     given: str
@@ -199,7 +201,7 @@ def _guardian(
     answers: Mapping[str, str],
 ) -> GuardianEntry:
     key = name_key(said.given, said.family)
-    if child and key in child.barred:
+    if child and warning_key(f"{said.given} {said.family}") in child.barred:
         return GuardianEntry(number, said, Match(State.NEW), _identity(row, said), barred=True)
     same_name = [one for one in by_key.get(key, []) if child is None or one != child]
     match = _answered(_match_guardian(said, same_name, child), answers.get(question(row.number, number)))
