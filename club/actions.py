@@ -39,6 +39,7 @@ def add_person(
         for role in roles:
             level = adult_level if role in Membership.LEVELLED else ""
             Membership.objects.create(club=by.club, person=person, role=role, adult_level=level, joined_on=joined_on)
+        _tell(by, person, joined_on)
         audit.note(by, gettext_noop("added a person"), person, {"name": person.full_name, "roles": list(roles)})
     return person
 

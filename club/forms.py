@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from club import queries
 from club.actions import RIGHTS
+from club.grouped import Grouped
 from club.members import Member
 from club.models import Area, Club, Consent, Guardianship, Membership, Person, Venue
 
@@ -26,7 +27,7 @@ class DayInput(forms.DateInput):
         super().__init__(format="%Y-%m-%d")
 
 
-class PersonForm(forms.Form):
+class PersonForm(Grouped, forms.Form):
     given_name = forms.CharField(label=gettext_lazy("Given name"), max_length=80)
     family_name = forms.CharField(label=gettext_lazy("Family name"), max_length=80, required=False)
     birth_date = forms.DateField(label=gettext_lazy("Date of birth"), widget=DayInput, required=False)
@@ -41,6 +42,7 @@ class PersonForm(forms.Form):
     language = forms.ChoiceField(label=gettext_lazy("Language"), choices=settings.LANGUAGES)
 
     FIELDS = ("given_name", "family_name", "birth_date", "email", "phone", "language")
+    GROUPS = ((gettext_lazy("Phone, e-mail and language"), ("phone", "email", "language")),)
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -101,6 +101,12 @@ def person_file(member: Member, person: Person) -> PersonFile:
     )
 
 
+def vaults(member: Member, person: Person) -> bool:
+    """Whether the person is an athlete of the club now."""
+    rows = Membership.objects.for_member(member).filter(person=person, left_on__isnull=True)
+    return rows.filter(role=Role.ATHLETE).exists()
+
+
 def is_elsewhere(member: Member, person: Person) -> bool:
     """Whether the person is a member of another club too."""
     return Membership.objects.filter(person=person, left_on__isnull=True).exclude(club=member.club).exists()
@@ -165,18 +171,15 @@ def never_signed_in(member: Member, now: datetime) -> list[Invited]:
     ids = [row.person.pk for row in rows]
     links = SignInLink.objects.for_member(member).filter(person__in=ids, used_at__isnull=True, revoked_at__isnull=True)
     waiting = set(links.filter(expires_at__gt=now).values_list("person", flat=True))
-    consents = Consent.objects.for_member(member).filter(person__in=ids, kind=Consent.Kind.ACCOUNT)
-    agreed = set(consents.filter(withdrawn_on__isnull=True).values_list("person", flat=True))
-    today = now.date()
-    return [
-        Invited(
-            row.person,
-            row.roles,
-            row.person.pk in waiting,
-            is_under(UNDER_CONSENT, row.person.birth_date, today) and row.person.pk not in agreed,
-        )
-        for row in rows
-    ]
+    lacking = lack_consent(member, [row.person for row in rows], now.date())
+    return [Invited(row.person, row.roles, row.person.pk in waiting, row.person.pk in lacking) for row in rows]
+
+
+def lack_consent(member: Member, people: Iterable[Person], today: date) -> set[UUID]:
+    """Ids of those who are too young for an account without a parent's consent, and have none on record in the club."""
+    young = {person.pk for person in people if is_under(UNDER_CONSENT, person.birth_date, today)}
+    consents = Consent.objects.for_club(member.club).filter(person__in=young, kind=Consent.Kind.ACCOUNT)
+    return young - set(consents.filter(withdrawn_on__isnull=True).values_list("person", flat=True))
 
 
 def is_under(years: int, born: date | None, today: date) -> bool:

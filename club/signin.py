@@ -18,6 +18,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_noop
 
 from club import audit, queries
+from club.clock import club_today
 from club.members import Member
 from club.models import Club, Person, SignInLink
 
@@ -32,6 +33,10 @@ class LinkRefused(Exception):
     """The member may not hand out a link for that person."""
 
 
+class ConsentMissing(LinkRefused):
+    """Somebody so young needs a parent's recorded consent to have an account."""
+
+
 @dataclass(frozen=True, slots=True)
 class NewLink:
     """The link row and its token, which is shown once and kept nowhere."""
@@ -44,9 +49,11 @@ class NewLink:
 
 
 def make_link(*, by: Member, person: Person) -> NewLink:
-    """A link for a person below the maker, in every club that it opens. Raises LinkRefused."""
+    """A link for a person below the maker, in every club that it opens. Raises LinkRefused, ConsentMissing."""
     if not queries.may_hand_link(by.person, person):
         raise LinkRefused
+    if queries.lack_consent(by, [person], club_today(by.club)):
+        raise ConsentMissing
     with transaction.atomic():
         new = new_link(club=by.club, person=person, made_by=by.person)
         audit.note(by, gettext_noop("made a sign-in link"), person)

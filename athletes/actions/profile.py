@@ -39,11 +39,10 @@ def rename_squad(*, by: Member, squad: Squad, name: str) -> None:
 def add_athlete(
     *, by: Member, person: Person, hand: str, joined_on: date, squads: Iterable[Squad] = (), drop_steps: int = 3
 ) -> Athlete:
-    """A sporting profile for a person of the club."""
+    """A sporting profile for a person of the club. Of one that came with the role, what it says."""
+    values = {"hand": hand, "joined_on": joined_on, "drop_steps": drop_steps}
     with transaction.atomic():
-        athlete = Athlete.objects.create(
-            club=by.club, person=person, hand=hand, joined_on=joined_on, drop_steps=drop_steps
-        )
+        athlete, _ = Athlete.objects.update_or_create(club=by.club, person=person, defaults=values)
         athlete.squads.set(squads)
         audit.note(by, gettext_noop("added an athlete"), athlete, {"hand": hand})
     return athlete

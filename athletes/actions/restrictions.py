@@ -69,7 +69,8 @@ def report(
 
 
 def answer(*, by: Member, restriction: Restriction, ends_on: date | None) -> None:
-    """A coach has seen what a guardian reported: from now on it binds by its dates."""
+    """A coach has seen what a guardian reported: now it binds by its dates; a head injury until it is lifted."""
+    ends_on = None if restriction.needs_clearance else ends_on
     with transaction.atomic():
         rows = Restriction.objects.for_member(by).filter(pk=restriction.pk)
         if rows.filter(unanswered=True).update(unanswered=False, ends_on=ends_on):

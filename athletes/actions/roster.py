@@ -151,7 +151,7 @@ class _Import:
 
     def profile(self, person: Person, row: ChildRow, changed: set[str], new: bool) -> None:
         athlete = Athlete.objects.for_club(self.by.club).filter(person=person).first()
-        if athlete is None:
+        if athlete is None or new:
             hand = row.hand or Athlete.Hand.RIGHT
             athlete = add_athlete(by=self.by, person=person, hand=hand, joined_on=self.today)
         elif What.HAND in changed:

@@ -11,10 +11,13 @@ from django.utils.translation import gettext_lazy
 from athletes.forms.fields import DayInput, LengthField, MassField
 from athletes.models import Pole
 from athletes.queries import profile as queries
+from club.grouped import Grouped
 from club.members import Member
+from drills.core.catalogue import RiskClass
+from drills.models import Drill
 
 
-class PoleForm(forms.Form):
+class PoleForm(Grouped, forms.Form):
     tag = forms.CharField(
         label=gettext_lazy("Tag"), max_length=20, help_text=gettext_lazy("What the club calls it in front of athletes.")
     )
@@ -22,7 +25,8 @@ class PoleForm(forms.Form):
         label=gettext_lazy("Flex number"), required=False, min_value=0, max_digits=5, decimal_places=2
     )
 
-    FIELDS = ("tag", "length_m", "rating_kg", "flex", "mass_kg", "balance_m", "band_m")
+    FIELDS = ("tag", "length_m", "rating_kg", "band_m", "flex", "mass_kg", "balance_m")
+    GROUPS = ((gettext_lazy("Flex, mass and balance point"), ("flex", "mass_kg", "balance_m")),)
 
     def __init__(self, member: Member, pole: Pole | None, *args: Any, **kwargs: Any) -> None:
         initial = {name: getattr(pole, name) for name in self.FIELDS} if pole else {}
@@ -66,12 +70,14 @@ class WithdrawForm(forms.Form):
     )
 
 
-class EntryForm(forms.Form):
+class EntryForm(Grouped, forms.Form):
     on = forms.DateField(label=gettext_lazy("Day"), widget=DayInput)
     drill = forms.ModelChoiceField(None, label=gettext_lazy("Drill"), to_field_name="key", required=False)
     pole = forms.ModelChoiceField(None, label=gettext_lazy("Pole"), required=False)
     steps = forms.IntegerField(label=gettext_lazy("Steps"), min_value=1, max_value=24, required=False)
     note = forms.CharField(label=gettext_lazy("Note"), max_length=200, required=False)
+
+    GROUPS = ((gettext_lazy("Steps and marks"), ("steps", "start_mark_m", "mid_mark_m")),)
 
     def __init__(self, member: Member, today: date, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, initial={"on": today}, **kwargs)
@@ -85,18 +91,28 @@ class EntryForm(forms.Form):
             "start_mark_m": LengthField(member.club, "1", "60", label=_("Start mark"), required=False),
             "mid_mark_m": LengthField(member.club, "1", "30", label=_("Mid mark of the day"), required=False),
         }
-        self.order_fields(["on", "drill", "pole", "steps", "grip_m", "start_mark_m", "mid_mark_m", "note"])
+        self.order_fields(["on", "drill", "pole", "grip_m", "note", "steps", "start_mark_m", "mid_mark_m"])
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if cleaned.get("on") and cleaned["on"] > self.today:
             self.add_error("on", _("This day has not come yet."))
-        problem = _grip_problem(cleaned.get("grip_m"), cleaned.get("pole"))
+        problem = self._grip_problem(cleaned.get("grip_m"), cleaned.get("pole"), cleaned.get("drill"))
         if problem:
             self.add_error("grip_m", problem)
         if not self.errors and not any(value for name, value in cleaned.items() if name not in {"on", "drill"}):
             raise forms.ValidationError(_("Nothing is written down yet."))
         return cleaned
+
+    def _grip_problem(self, grip_m: Decimal | None, pole: Pole | None, drill: Drill | None) -> str:
+        if grip_m is None or pole is not None:
+            return _grip_problem(grip_m, pole)
+        if drill is not None and drill.risk == RiskClass.CONTACT:
+            return _("At wall, box or in a jump: say which pole, so that its band is checked.")
+        in_use = list(self.fields["pole"].queryset)  # type: ignore[attr-defined]
+        if in_use and all(_grip_problem(grip_m, one) for one in in_use):
+            return _("No pole of the club is held that high. Say which pole it was.")
+        return ""
 
 
 def _grip_problem(grip_m: Decimal | None, pole: Pole | None) -> str:

@@ -11,6 +11,7 @@ from athletes import words
 from athletes.forms.fields import DayInput, LengthField, MassField, OpenChoice
 from athletes.models import Athlete, AthleteNote, EmergencyCard, Measurement, Squad
 from athletes.queries import profile as queries
+from club.grouped import Grouped
 from club.members import Member
 
 STEPS = [(n, str(n)) for n in range(3, 9)]
@@ -119,7 +120,7 @@ class RestrictForm(_Dated):
         required=False,
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 2}),
-        help_text=gettext_lazy("Only head coaches, the athlete and guardians read this."),
+        help_text=gettext_lazy("Head coaches, the athlete and their guardians read this, and no other coach."),
     )
     starts_on = forms.DateField(label=gettext_lazy("From"), widget=DayInput)
     ends_on = forms.DateField(label=gettext_lazy("Until"), widget=DayInput, required=False)
@@ -157,7 +158,7 @@ class ReportForm(forms.Form):
         required=False,
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 2}),
-        help_text=gettext_lazy("Only head coaches read this, and you and your child."),
+        help_text=gettext_lazy("Head coaches, your child and all their guardians read this, and nobody else."),
     )
 
     def clean(self) -> dict[str, Any]:
@@ -189,9 +190,11 @@ class AnswerForm(forms.Form):
         help_text=gettext_lazy("Empty: until further notice."),
     )
 
-    def __init__(self, starts_on: date, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, starts_on: date, needs_clearance: bool, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.starts_on = starts_on
+        if needs_clearance:  # it has no last day: only the recorded clearance ends it
+            del self.fields["ends_on"]
 
     def clean_ends_on(self) -> date | None:
         ends: date | None = self.cleaned_data["ends_on"]
@@ -220,8 +223,12 @@ class LiftForm(forms.Form):
 # --- body ----------------------------------------------------------------------------------------
 
 
-class MeasurementsForm(forms.Form):
+class MeasurementsForm(Grouped, forms.Form):
     """All kinds at once; empty ones are not measured today."""
+
+    GROUPS = (
+        (gettext_lazy("Height and reach"), tuple(kind for kind in Measurement.Kind if kind not in Measurement.MASSES)),
+    )
 
     on = forms.DateField(label=gettext_lazy("Day"), widget=DayInput)
 

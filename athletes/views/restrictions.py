@@ -43,12 +43,17 @@ def report_restriction(request: HttpRequest, member: Member, athlete: Athlete) -
 @page(Permission.RESTRICTION_REASON, "GET", "POST", restriction=Restriction)
 def answer_restriction(request: HttpRequest, member: Member, restriction: Restriction) -> HttpResponse:
     """The head coach has spoken to the guardian: it binds by its dates from now on."""
-    form = forms.AnswerForm(restriction.starts_on, request.POST or None, initial={"ends_on": restriction.ends_on})
+    head, initial = restriction.needs_clearance, {"ends_on": restriction.ends_on}
+    posted = request.POST if request.method == "POST" else None
+    form = forms.AnswerForm(restriction.starts_on, head, posted, initial=initial)
     if form.is_valid():
-        actions.answer(by=member, restriction=restriction, ends_on=form.cleaned_data["ends_on"])
-        messages.success(request, _("Answered. It binds by its dates now."))
+        actions.answer(by=member, restriction=restriction, ends_on=form.cleaned_data.get("ends_on"))
+        said = _("Answered. Only a recorded clearance lifts it.") if head else _("Answered. It binds by its dates now.")
+        messages.success(request, said)
         return redirect(to_profile(member, restriction.athlete))
     lede = _("Speak to the guardian first. Until you answer, it binds whatever its last day.")
+    if head:
+        lede = _("Speak to the guardian first. A head injury has no last day: only a recorded clearance lifts it.")
     return ask(request, form, restriction.what, to_profile(member, restriction.athlete), lede, _("I have answered"))
 
 

@@ -47,8 +47,12 @@ def new_person(request: HttpRequest, member: Member) -> HttpResponse:
     if form.is_valid():
         roles, level = form.cleaned_data["roles"], form.cleaned_data["adult_level"]
         made = actions.add_person(by=member, roles=roles, adult_level=level, joined_on=today, **form.values())
-        messages.success(request, _("%(name)s is in the club.") % {"name": made.full_name})
-        return redirect(_to(member, made))
+        if not queries.vaults(member, made):
+            messages.success(request, _("%(name)s is in the club.") % {"name": made.full_name})
+            return redirect(_to(member, made))
+        said = _("%(name)s is in the club, entered as right-handed. Change hand and squads here if need be.")
+        messages.success(request, said % {"name": made.full_name})
+        return redirect("person_athlete", club=member.club.slug, person=made.pk)
     return ask(request, form, _("Add a person"), reverse("people", args=[member.club.slug]))
 
 
@@ -200,6 +204,9 @@ def make_sign_in_link(request: HttpRequest, member: Member, person: Person) -> H
     """Shows a new one-time link and its QR code, once."""
     try:
         new = signin.make_link(by=member, person=person)
+    except signin.ConsentMissing:
+        messages.error(request, _("Under 13: record a parent’s consent to an account first. No link was made."))
+        return redirect(_to(member, person))
     except signin.LinkRefused:
         messages.error(request, _("Only the command line makes a sign-in link for this person. Nothing was changed."))
         return redirect("people", club=member.club.slug)

@@ -287,6 +287,55 @@ def test_the_notebook_refuses_a_grip_above_the_band_or_the_end_of_the_pole(
     assert said in " ".join(form.errors.get("grip_m", []))
 
 
+def test_a_grip_without_a_pole_is_held_against_the_poles_there_are(cast: Cast, coach: Member) -> None:
+    def said(grip: str, drill: str = "") -> str:
+        form = EntryForm(coach, TODAY, {"on": str(TODAY), "grip_m": grip, "drill": drill})
+        return " ".join(form.errors.get("grip_m", []))
+
+    make_drill(cast.club, key="wall", risk="contact")
+    make_drill(cast.club, key="walk", risk="floor")
+    assert said("3.40 m") == said("3.40 m", "walk") == "", "no pole is on record yet"
+    poles.add_pole(by=coach, tag="Heron", length_m=Decimal("3.7"), band_m=Decimal("3.5"))
+    poles.add_pole(by=coach, tag="Old", length_m=Decimal("3.4"))
+    assert said("3.49 m") == ""
+    assert "No pole of the club is held that high." in said("3.50 m")
+    assert "say which pole" in said("3.00 m", "wall") and said("3.00 m", "walk") == ""
+
+
+def test_a_reported_head_injury_is_answered_without_a_last_day(cast: Cast) -> None:
+    page(cast.parent, f"children/{cast.vaulter.pk}/restriction/", much="contact", days="0", head="on")
+    row = Restriction.objects.get()
+    address = f"athletes/restrictions/{row.pk}/answer/"
+    asked = page(cast.head_coach, address)
+    assert "only a recorded clearance lifts it" in asked and 'name="ends_on"' not in asked
+    page(cast.head_coach, address, ends_on=str(row.starts_on))
+    row.refresh_from_db()
+    assert not row.unanswered and row.ends_on is None and in_force(row.value(), row.starts_on + 90 * DAY)
+
+
+def test_the_reason_is_read_by_those_whom_the_form_names(cast: Cast, coach: Member) -> None:
+    today = club_today(cast.club)
+    restrictions.restrict(
+        by=coach, athlete=cast.vaulter, what="no box", excludes=["contact"], starts_on=today, reason="stitches"
+    )
+    assert "Head coaches, the athlete and their guardians read this" in page(
+        cast.assistant, f"athletes/{cast.vaulter.pk}/restrict/"
+    )
+    assert "Why: stitches" in page(cast.athlete, "my/")
+    assert "Why: stitches" in page(cast.parent, f"children/{cast.vaulter.pk}/")
+
+
+def test_what_is_gone_for_good_is_asked_about_first(cast: Cast, coach: Member) -> None:
+    athlete = cast.vaulter
+    profile.add_note(by=coach, athlete=athlete, text="Tall.", reader="coaches", now=timezone.now())
+    body.measure(by=coach, athlete=athlete, kind="height", value=Decimal("1.6"), on=TODAY)
+    poles.note_marks(by=coach, athlete=athlete, on=TODAY, grip_m=Decimal(3))
+    text = page(cast.head_coach, f"athletes/{athlete.pk}/profile/")
+    for question in ("Remove this note?", "Remove the height of 2 March 2026?", "Remove the entry of 2 March 2026?"):
+        assert question in text
+    assert text.count('<dialog class="ask"') == 3
+
+
 def test_a_placement_is_on_record_and_is_a_decision_of_the_head_coach(cast: Cast) -> None:
     drill = make_drill(cast.club, risk="contact", adult="contact")
     page(cast.head_coach, f"athletes/{cast.vaulter.pk}/place/", drill=drill.key, seen="walks it at two clubs")

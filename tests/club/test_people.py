@@ -65,6 +65,16 @@ def test_what_is_wrong_with_a_new_person_is_said_and_nothing_is_stored(cast: Cas
     assert "Nothing is saved yet" in said and Person.objects.count() == before
 
 
+def test_an_athlete_who_is_added_has_a_sporting_profile(cast: Cast) -> None:
+    client = browser(cast.head_coach)
+    answer = client.post(f"/c/{cast.club.slug}/people/new/", {**NEW, "roles": ["athlete"]}, follow=True)
+    athlete = Athlete.objects.get(person__given_name="Pilar")
+    assert answer.redirect_chain[-1][0].endswith(f"/athletes/{athlete.pk}/profile/")
+    assert "entered as right-handed" in answer.content.decode()
+    post(cast.head_coach, f"people/{cast.parent.person.pk}/roles/", roles=["guardian", "athlete"])
+    assert Athlete.objects.filter(person=cast.parent.person, left_on=None).exists()
+
+
 def test_a_change_is_recorded_with_old_and_new(cast: Cast) -> None:
     person = cast.parent.person
     values = {"given_name": "Thandi", "family_name": "Kestrel", "language": "en", "phone": "07700 900101"}
@@ -270,6 +280,20 @@ def test_a_child_under_13_is_invited_only_with_a_recorded_consent_to_an_account(
     Consent.objects.create(club=cast.club, person=child, kind="account", given_by=parent, given_on=today)
     post(cast.head_coach, "people/invitations/", 200, person=[str(child.pk)])
     assert SignInLink.objects.filter(person=child).count() == 1
+
+
+def test_a_single_link_asks_for_that_consent_too(cast: Cast) -> None:
+    child, today = cast.athlete.person, timezone.now().date()
+    Person.objects.filter(pk=child.pk).update(birth_date=today.replace(year=today.year - 12, day=1))
+    client = browser(cast.head_coach)
+    answer = client.post(f"/c/{cast.club.slug}/people/{child.pk}/link/", follow=True)
+    assert "Under 13: record a parent’s consent" in answer.content.decode() and not SignInLink.objects.exists()
+    consent = {"person": child, "kind": "account", "given_by": cast.parent.person, "given_on": today}
+    row = Consent.objects.create(club=cast.club, **consent)
+    post(cast.head_coach, f"people/{child.pk}/link/", 200)
+    Consent.objects.filter(pk=row.pk).update(withdrawn_on=today)
+    client.post(f"/c/{cast.club.slug}/people/{child.pk}/link/")
+    assert SignInLink.objects.count() == 1
 
 
 @pytest.mark.parametrize(("born", "under"), [("2013-03-02", False), ("2013-03-03", True), (None, False)])

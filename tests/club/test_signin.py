@@ -207,13 +207,15 @@ def test_a_link_is_worthless_once_its_maker_could_no_longer_make_it(cast: Cast, 
 def test_the_page_says_who_gets_a_link_and_refuses_the_others(cast: Cast) -> None:
     coach = Client()
     coach.force_login(cast.head_coach.person)
-    text = coach.get(reverse("people", args=[cast.club.slug])).content.decode()
+    everybody = coach.get(reverse("people", args=[cast.club.slug])).content.decode()
+    assert "/link/" not in everybody and "never signed in" in everybody
     for person, linked in (
         (cast.assistant.person, True),
         (cast.officer.person, False),
         (cast.head_coach.person, False),
     ):
         address = reverse("make_sign_in_link", args=[cast.club.slug, person.pk])
+        text = coach.get(reverse("person", args=[cast.club.slug, person.pk])).content.decode()
         assert (address in text) is linked
         before = SignInLink.objects.count()
         answer = coach.post(address)

@@ -288,10 +288,12 @@ def notes(member: Member, athlete: Athlete, since: date) -> list[Note]:
 
 
 def own_restrictions(member: Member, athlete: Athlete, today: date) -> list[str]:
-    """What is excluded and until when, to the athlete and the guardians. Why is told by a coach, not by a page."""
+    """What is excluded, until when and why, to the athlete and the guardians."""
     rows = Restriction.objects.for_member(member).filter(Restriction.binding_on(today), athlete=athlete)
     return [
-        words.restriction_sentence(row.what, row.ends_on, row.needs_clearance, tells_why=True)
+        words.with_reason(
+            words.restriction_sentence(row.what, row.ends_on, row.needs_clearance, tells_why=True), row.reason
+        )
         for row in rows.order_by("starts_on", "pk")
     ]
 
