@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
+from django.test import override_settings
 from django.utils import timezone
 
 from athletes.actions import restrict
@@ -14,16 +15,21 @@ from athletes.actions.roster import start_roster
 from athletes.models import Athlete, Squad
 from club import duties, signin
 from club.clock import club_now
+from club.environment import MailServer
 from club.members import Member, find_member
-from club.models import Club, Membership, Venue
+from club.models import Club, Mail, Membership, Person, Venue
 from club.roles import Permission, Role
 from drills.actions.files import draft_import
 from drills.models import Drill
 from drills.shipped import SHIPPED
 from sessions.demo.actions import SMALL, make_demo_club
+from sessions.feeds import queries as calendars
+from sessions.feeds.actions import make as make_calendar
 from sessions.practices.actions import calendar
 from sessions.practices.models import Assignment, Practice
 from sessions.reps.actions import take_events
+
+NOBODY_LISTENS = MailServer("127.0.0.1", 1, "", "", "none", "practice@club.example")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +48,7 @@ class DemoWorld:
 
 def make_demo_world() -> DemoWorld:
     club = make_demo_club(size=SMALL)
+    Person.objects.filter(pk__in=Membership.objects.filter(club=club).values("person")).update(email="who@home.example")
     members = {role: _first(club, role) for role in Role}
     coach = members[Role.HEAD_COACH].acting(Permission.PRACTICE_PLAN)
     now = club_now(club)
@@ -52,7 +59,14 @@ def make_demo_world() -> DemoWorld:
     _log(coach, released, places[:6], timezone.make_aware(datetime.combine(released.day, time(18))))
     calendar.release(by=coach, practice=released, now=now)
     cancelled = _other(coach, now.date() + timedelta(days=1))
-    calendar.cancel(by=coach, practice=cancelled)
+    with override_settings(MAIL=NOBODY_LISTENS):
+        calendar.cancel(by=coach, practice=cancelled)
+        duties.drain(duties.QUICK)
+    Mail.objects.filter(pk=Mail.objects.for_club(club).first().pk).update(
+        state="failed", reason="refused", answer="550 no"
+    )
+    keeper = members[Role.GUARDIAN].acting(Permission.CALENDAR_KEEP)
+    make_calendar(by=keeper, value=calendars.choices(keeper)[0].value, now=timezone.now())
     draft = _other(coach, now.date() + timedelta(days=2), publish=False)
     rows = _papers(coach, members, places[0].athlete, now.date())
     while duties.drain(duties.QUICK):

@@ -12,10 +12,13 @@ from itertools import product
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.urls import reverse
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page
 from pytest_django.live_server_helper import LiveServer
 
+from club.mail import stopping
+from club.mail.kinds import CHANGES
 from club.members import Member
 from club.roles import Role
 from tests.browser.conftest import AXE, RULES, session_cookie
@@ -28,7 +31,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SEVERAL = {"drill": 3, "athlete_page": 2}  # objects of an address that are worth a look; else one
 TRIED = 12  # objects of an address until one of them opens
 DARK = {"week", "squad_board", "plan", "practice", "station", "drill", "my_practice", "child_page", "people"}
-NO_PAGE = {"healthz", "api_schema", "export_catalogue", "wall_pdf"}  # JSON and files
+NO_PAGE = {"healthz", "api_schema", "feed", "export_catalogue", "wall_pdf"}  # JSON and files
 
 
 @dataclass
@@ -187,9 +190,10 @@ def look_outside_of_a_club(browser: Browser, live_server: LiveServer, problems: 
     """The pages of whoever is not signed in, those of anybody who is, and those that say no."""
     context = context_for(browser, live_server, None)
     inspector = Inspector(context.new_page(), "nobody", problems, set())
-    for name in names_outside(public=True):
-        if not inspector.opens(reverse(name)):
-            problems.append(f"{name}: not found")
+    stop = stopping.address(world.club, world.members[Role.GUARDIAN].person, CHANGES).removeprefix(settings.SITE_URL)
+    for url in (*map(reverse, names_outside(public=True)), stop):
+        if not inspector.opens(url):
+            problems.append(f"{url}: not found")
     context.close()
     context = context_for(browser, live_server, world.members[Role.ATHLETE])
     outsider = Inspector(context.new_page(), "athlete", problems, set())
@@ -208,4 +212,5 @@ def look_outside_of_a_club(browser: Browser, live_server: LiveServer, problems: 
 
 def names_outside(public: bool) -> list[str]:
     doors = [(one.name, one.door) for one in addresses() if one.door and one.name not in NO_PAGE]
-    return [name for name, door in doors if door.permission is None and door.public == public and "GET" in door.methods]
+    mine = [(name, door) for name, door in doors if door.permission is None and door.public == public]
+    return [name for name, door in mine if "GET" in door.methods and not door.secret]
