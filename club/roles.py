@@ -46,6 +46,7 @@ class Permission(StrEnum):
     ABSENCE_SAY = "absence.say"
     CARD_READ = "card.read"
     CARD_KEEP = "card.keep"
+    INCIDENT_READ = "incident.read"
     DECIDE = "decide"
     CATALOGUE_READ = "catalogue.read"
     CATALOGUE_EDIT = "catalogue.edit"
@@ -93,6 +94,11 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.POLE_EDIT: _HEAD,
     Permission.CARD_READ: {Role.HEAD_COACH: _CLUB, Role.ASSISTANT: Relation.CHARGE},
     Permission.CARD_KEEP: {Role.ATHLETE: _SELF, Role.GUARDIAN: Relation.TIED},
+    Permission.INCIDENT_READ: {
+        Role.HEAD_COACH: _CLUB,
+        Role.ASSISTANT: Relation.CHARGE,
+        Role.SAFEGUARDING_OFFICER: _CLUB,
+    },
     Permission.DECIDE: _HEAD,
     Permission.CATALOGUE_READ: _COACHES,
     Permission.CATALOGUE_EDIT: _HEAD,

@@ -162,11 +162,12 @@ class BarredContact(ClubOwned):
 
 
 class Consent(ClubOwned):
-    """A dated consent: to an account, to photos and video. Withdrawn by a date, never deleted."""
+    """A dated consent: such as to an account or to photos. Withdrawn by a date, never deleted."""
 
     class Kind(models.TextChoices):
         ACCOUNT = "account", _("an account")
         VIDEO = "video", _("photos and video")
+        ALONE = "alone", _("leaving practice on their own")
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="consents")
     kind = models.CharField(max_length=12, choices=Kind.choices)

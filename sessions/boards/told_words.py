@@ -34,6 +34,12 @@ def out_sentence(who: str, reason: str, when: str, by: str) -> str:
     return _("Out: %(who)s, %(reason)s, %(when)s (%(by)s).") % values
 
 
+def barred_sentence(who: str, name: str, when: str, by: str, why: str) -> str:
+    """ "Left with a barred name: Nandi K., with Marek Novak, 19:02 (Aiko). Why: …" """
+    values = {"who": who, "name": name, "when": when, "by": by, "why": why}
+    return _("Left with a barred name: %(who)s, with %(name)s, %(when)s (%(by)s). Why: %(why)s") % values
+
+
 def reason_words(reason: str) -> str:
     return {
         "injured": pgettext("why out of practice", "injured"),

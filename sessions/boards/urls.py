@@ -1,9 +1,14 @@
 from django.urls import path
 
-from sessions.boards.views import coach, reader
+from sessions.boards.views import coach, day, reader
 
 urlpatterns = [
     path("practices/<uuid:practice>/told/", coach.practice_told, name="practice_told"),
+    path("practices/<uuid:practice>/wrap-up/", day.wrap_up, name="wrap_up"),
+    path("practices/<uuid:practice>/wrapped/", day.wrapped, name="wrapped"),
+    path("practices/<uuid:practice>/looks/", day.needs_look, name="needs_look"),
+    path("looks/<uuid:need>/settle/", day.settle_look, name="settle_look"),
+    path("notes/<uuid:note>/take-back/", day.take_back_note, name="take_back_note"),
     path("week/", coach.week, name="week"),
     path("board/", coach.squad_board, name="squad_board"),
     path("board/<uuid:athlete>/<slug:drill>/", coach.board_cell, name="board_cell"),

@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from sessions.practices.views import attendance, calendar, cards, coming, plan, sheet
+from sessions.practices.views import (
+    attendance,
+    calendar,
+    cards,
+    checks,
+    coming,
+    incidents,
+    pick_up,
+    plan,
+    sheet,
+)
 
 urlpatterns = [
     path("", calendar.practices, name="practices"),
@@ -20,6 +30,16 @@ urlpatterns = [
     path("cannot-come/<uuid:athlete>/<uuid:practice>/", coming.cannot_come, name="cannot_come"),
     path("can-come/<uuid:athlete>/<uuid:practice>/", coming.can_come, name="can_come"),
     path("<uuid:practice>/cards/", cards.cards, name="cards"),
+    path("<uuid:practice>/pick-up/", pick_up.pick_up, name="pick_up"),
+    path("<uuid:practice>/pick-up/<uuid:athlete>/", pick_up.hand_over, name="hand_over"),
+    path("<uuid:practice>/pick-up/<uuid:departure>/back/", pick_up.still_here, name="still_here"),
+    path("<uuid:practice>/checks/<uuid:station>/", checks.check_station, name="check_station"),
+    path("<uuid:practice>/checks/<uuid:station>/changed/", checks.set_up_changed, name="set_up_changed"),
+    path("<uuid:practice>/kit/", checks.kit, name="kit"),
+    path("kit/<uuid:kit>/mended/", checks.mend_kit, name="mend_kit"),
+    path("<uuid:practice>/incidents/new/", incidents.new_incident, name="new_incident"),
+    path("incidents/", incidents.incidents, name="incidents"),
+    path("incidents/<uuid:incident>/", incidents.incident, name="incident"),
     path("<uuid:practice>/sheet/", sheet.wall_sheet, name="wall_sheet"),
     path("<uuid:practice>/sheet.pdf", sheet.wall_pdf, name="wall_pdf"),
     path("<uuid:practice>/order/", sheet.running_order, name="running_order"),

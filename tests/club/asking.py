@@ -22,6 +22,7 @@ from django.utils import timezone
 
 from tests.club import policy
 from tests.club.catalogue_cases import BODIES as CATALOGUE_BODIES
+from tests.club.day_cases import BODIES as DAY_BODIES
 from tests.club.people_cases import BODIES as PEOPLE_BODIES
 from tests.club.world import PASSWORD, World, batch, event
 from tests.laws.addresses import Address, addresses
@@ -42,6 +43,11 @@ KINDS = (
     "calendar",
     "decision",
     "notice",
+    "departure",
+    "kit",
+    "incident",
+    "need",
+    "note",
 )
 SAME_REFUSALS = 3
 """Objects of one address that are asked for by viewers whose roles alone refuse all of them, with the same roles;
@@ -201,6 +207,7 @@ BODIES: dict[str, BodyOf] = {
     "api_events": _rep,
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in CATALOGUE_BODIES.items()},
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in PEOPLE_BODIES.items()},
+    **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in DAY_BODIES.items()},
 }
 
 
@@ -240,6 +247,9 @@ def places(world: World, names: set[str] | None = None) -> Iterator[Place]:
 
 def _targets(world: World, address: Address) -> list[tuple[str, ...]]:
     kinds = [name for name in address.arguments if name != "club"]
+    if kinds == ["practice", "athlete"]:  # any athlete of the club
+        pairs = (("today", "nandi"), ("swifts", "saoirse"), ("elsewhere_today", "elsewhere_athlete"))
+        return [*pairs, ("today", "elsewhere_athlete"), ("elsewhere_today", "nandi")]
     if kinds and kinds[0] == "practice" and len(kinds) == 2:  # with the practice it belongs to, and with another
         own = [(world.practice_of[f"{kinds[1]} {name}"], name) for name in world.objects[kinds[1]]]
         foreign = [("released", f"today_{_LAST[kinds[1]]}"), ("today", f"elsewhere_today_{_FIRST[kinds[1]]}")]
@@ -253,8 +263,8 @@ def _order(targets: tuple[str, ...]) -> int:
     return next((place for place, name in enumerate(telling) if targets and targets[0].startswith(name)), len(telling))
 
 
-_LAST = {"station": "floor", "block": "block", "assignment": "place", "fill": "fill"}
-_FIRST = {"station": "first", "block": "block", "assignment": "place", "fill": "fill"}
+_LAST = {"station": "floor", "block": "block", "assignment": "place", "fill": "fill", "departure": "departure"}
+_FIRST = {"station": "first", "block": "block", "assignment": "place", "fill": "fill", "departure": "departure"}
 
 
 OURS = {
@@ -265,6 +275,11 @@ OURS = {
     "today_block",
     "today_place",
     "today_fill",
+    "today_departure",
+    "kit",
+    "incident",
+    "need",
+    "note",
     "nandi",
     "nandi_calendar",
     "parent",
@@ -290,6 +305,8 @@ def _url(world: World, address: Address, slug: str, targets: tuple[str, ...]) ->
 
 def _consistent(world: World, address: Address, targets: tuple[str, ...]) -> bool:
     kinds = [name for name in address.arguments if name != "club"]
+    if kinds == ["practice", "athlete"]:
+        return True
     if len(kinds) == 2 and kinds[0] == "practice":
         return world.practice_of[f"{kinds[1]} {targets[1]}"] == targets[0]
     return True

@@ -33,6 +33,7 @@ pole.read            club        club       .        .        .         .
 pole.edit            club        .          .        .        .         .
 card.read            club        charge     .        .        .         .
 card.keep            .           .          .        self     tied      .
+incident.read        club        charge     .        .        .         club
 decide               club        .          .        .        .         .
 catalogue.read       club        club       .        .        .         .
 catalogue.edit       club        .          .        .        .         .
@@ -172,6 +173,21 @@ uncancel_practice    all         .          .        .        .         .
 release_practice     all         .          .        .        .         .
 unrelease_practice   all         .          .        .        .         .
 attendance           all         all        .        .        .         .
+pick_up              all         all        .        .        .         .
+hand_over            all         all        .        .        .         .
+still_here           all         all        .        .        .         .
+check_station        all         all        .        .        .         .
+set_up_changed       all         all        .        .        .         .
+kit                  all         all        .        .        .         .
+mend_kit             all         all        .        .        .         .
+new_incident         all         all        .        .        .         .
+incidents            all         all        .        .        .         all
+incident             all         own        .        .        .         all
+wrap_up              all         all        .        .        .         .
+wrapped              all         all        .        .        .         .
+needs_look           all         all        .        .        .         .
+settle_look          all         all        .        .        .         .
+take_back_note       all         all        .        .        .         .
 wall_sheet           all         all        .        .        .         .
 wall_pdf             all         all        .        .        .         .
 running_order        all         all        .        .        .         .
@@ -289,6 +305,7 @@ OWN: dict[str, dict[str, set[str]]] = {
         "head": {"head_calendar"},
         "outsider_head": {"elsewhere_item"},
     },
+    "incident": {},
     "station": {"helper": {"today_floor"}, "helper_parent": {"today_second"}},
     # A device may send late what was recorded: also to a past practice with a station of one's own.
     "api_events": {"helper": {"today"}, "helper_parent": {"today"}, "athlete_helper": {"released"}},
@@ -317,7 +334,11 @@ FIELDS: dict[str, set[str]] = {
     "pole_rating": {"head_coach"},
     "self_check": {*COACHES, "self", "guardian"},
     "emergency_card": {"head_coach", "self", "tied"},  # and whoever is in charge of a practice, each look logged
-    "barred": {"head_coach"},
+    "barred": {*COACHES},  # said at the gate, before anybody is handed over
+    "departure": {*COACHES},
+    "incident_plain": {"head_coach", "tied", "safeguarding_officer"},  # and whoever is in charge of the practice
+    "incident_private": {"head_coach", "safeguarding_officer"},
+    "broken_kit": {*COACHES},
     "clearance": {"head_coach"},
     "placement": {"head_coach"},
     "roster_cell": {"head_coach"},

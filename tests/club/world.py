@@ -36,6 +36,7 @@ from tests.builders import (
     make_venue,
 )
 from tests.club.catalogue_cases import put_catalogue
+from tests.club.day_cases import put_day
 from tests.club.people_cases import put_people
 
 PASSWORD = "four words and a run"
@@ -98,6 +99,7 @@ def make_world() -> World:
     _readers(world)
     _papers(world)
     put_people(world)
+    put_day(world)
     for queue in (duties.QUICK, duties.LONG):
         duties.drain(queue)
     Heartbeat.objects.update(at=now + timedelta(hours=1))  # the workers are well for as long as the test lasts

@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef
 
 from club.members import Member
 from sessions.boards import told_words
-from sessions.practices.models import Attendance
+from sessions.practices.models import Attendance, Departure
 from sessions.reps.models import Event, Look, NeedsLook, Rep
 
 
@@ -27,7 +27,7 @@ Zones = Mapping[UUID, str]
 
 
 def told(member: Member, zones: Zones, *, with_day: bool) -> tuple[Told, ...]:
-    """Unsafe reps before who is out, the latest first. Three queries.
+    """Unsafe reps, then who is out, then who left with somebody barred, each the latest first. Four queries.
 
     zones: the time zones of the practices, by their ids. with_day: the sentences name the day, for a page about more
     than one.
@@ -37,6 +37,7 @@ def told(member: Member, zones: Zones, *, with_day: bool) -> tuple[Told, ...]:
         *_latest_first(_unsafe(zones, looks, with_day)),
         *_latest_first(_waiting(member, zones, {look.uuid for look in looks}, with_day)),
         *_latest_first(_out(member, zones, with_day)),
+        *_latest_first(_barred(member, zones, with_day)),
     )
 
 
@@ -88,4 +89,14 @@ def _out(member: Member, zones: Zones, with_day: bool) -> Iterable[Told]:
     for row in {(row.practice_id, row.athlete_id): row for row in rows}.values():
         when = _when(zones[row.practice_id], row.at, with_day)
         words = told_words.out_sentence(str(row.athlete), row.content["reason"], when, row.by.given_name)
+        yield Told(row.practice_id, row.at, words)
+
+
+def _barred(member: Member, zones: Zones, with_day: bool) -> Iterable[Told]:
+    """Athletes who were let go with somebody the club was warned of."""
+    rows = Departure.objects.for_member(member).filter(practice__in=list(zones), taken_back_at__isnull=True)
+    for row in rows.exclude(despite="").select_related("athlete__person", "by").order_by("at", "pk"):
+        when = _when(zones[row.practice_id], row.at, with_day)
+        by = row.by.given_name if row.by else ""
+        words = told_words.barred_sentence(str(row.athlete), row.name, when, by, row.despite)
         yield Told(row.practice_id, row.at, words)

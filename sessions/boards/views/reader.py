@@ -20,6 +20,7 @@ from sessions.boards.models import SelfCheck
 from sessions.boards.queries import answers, own, reader
 from sessions.practices.core.clock import of_age
 from sessions.practices.models import Practice
+from sessions.practices.queries.incidents import plain_parts
 
 
 @page(Permission.MY_READ)
@@ -114,6 +115,7 @@ def child_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpRe
         "came": came,
         "came_words": reader_words.came_sentence(name, sum(came), len(came), len(asked) - len(came)) if came else "",
         "restrictions": reader.own_restrictions(member, athlete, now.date()),
+        "incidents": plain_parts(member, athlete, since),
         "looks": profile.looks(member, athlete),
         "card_changed": profile.unconfirmed(member.club, profile.own_card(member, athlete)),
         "lasting_notes": profile.notes(member, athlete),

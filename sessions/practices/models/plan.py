@@ -33,6 +33,7 @@ class Practice(ClubOwned):
     published_at = models.DateTimeField(null=True, blank=True)
     cancelled_at = models.DateTimeField(null=True, blank=True)
     released_at = models.DateTimeField(null=True, blank=True)
+    wrapped_at = models.DateTimeField(null=True, blank=True)
     sequence = models.PositiveIntegerField(default=1)
 
     class Meta:

@@ -1,6 +1,5 @@
 """Who is there: adults, as they check in and out here, and athletes, as their events say."""
 
-from collections import Counter
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -39,6 +38,7 @@ class AthleteLine:
 class Attendances:
     adults: tuple[AdultLine, ...]
     athletes: tuple[AthleteLine, ...]
+    came: int = 0
 
     @property
     def adults_here(self) -> int:
@@ -49,10 +49,11 @@ class Attendances:
         """Fewer than two adults are checked in."""
         return self.adults_here < ADULTS_ON_SITE
 
-    @property
-    def came(self) -> int:
-        counts = Counter(line.state for line in self.athletes)
-        return counts[Attendance.State.HERE] + counts[Attendance.State.LATE]
+
+def adults_here(member: Member, practice: Practice) -> int:
+    """How many adults are checked in now."""
+    rows = AdultPresence.objects.for_member(member).filter(practice=practice)
+    return rows.filter(came_at__isnull=False, left_at__isnull=True).count()
 
 
 def attendances(member: Member, practice: Practice) -> Attendances:
@@ -69,6 +70,7 @@ def attendances(member: Member, practice: Practice) -> Attendances:
             AthleteLine(a.pk, named[a.pk], states.get(a.pk, ""), _words(states.get(a.pk, ""), a.pk in away))
             for a in athletes
         ),
+        len(calendar.who_came([practice])[practice.pk]),
     )
 
 

@@ -22,6 +22,7 @@ from sessions.practices.queries import calendar
 from sessions.practices.queries.attendance import attendances
 from sessions.practices.queries.board import board
 from sessions.practices.queries.cards import in_charge
+from sessions.practices.queries.checks import broken_kit, station_lines
 
 PAGE = 20
 
@@ -66,6 +67,8 @@ def practice(request: HttpRequest, member: Member, practice: Practice) -> HttpRe
         "over": calendar.ends_at(practice) <= club_now(member.club),
         "board": board(member, practice),
         "there": attendances(member, practice),
+        "lines": station_lines(member, practice),
+        "broken": broken_kit(member, practice.venue),
         "may_plan": member.may(Permission.PRACTICE_PLAN),
         "may_run": member.may(Permission.PRACTICE_RUN),
         "later": calendar.later_of_series(member, practice).filter(cancelled_at__isnull=True).count(),

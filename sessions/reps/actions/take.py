@@ -15,6 +15,7 @@ from athletes.models import Athlete
 from club import audit, duties
 from club.members import Member
 from club.roles import Permission
+from sessions.practices.actions import incidents
 from sessions.practices.models import Practice
 from sessions.reps.actions import checks, needs
 from sessions.reps.actions.derive import rederive
@@ -110,6 +111,7 @@ def _take(member: Member, practice: Practice, batch: Batch, received_at: datetim
     _keep_clashes(taking)
     keys = rederive(practice, stored, taking.known.rows) if stored else set()
     _audit(member, stored)
+    _open_incidents(member, practice, stored)
     duties.leave("day_counts", practice.club, sorted(keys))
     _answer_taken(taking, stored)
     return Answer(timezone.now(), tuple(result for _, result in sorted(taking.results.items())))
@@ -254,6 +256,13 @@ def _audit(member: Member, stored: Iterable[Event]) -> None:
         audit.note(
             member, gettext_noop("took out of practice"), athletes[row.athlete_id], {"reason": row.content["reason"]}
         )
+
+
+def _open_incidents(member: Member, practice: Practice, stored: Iterable[Event]) -> None:
+    """Whoever is taken out injured has a record from that moment, whether or not anybody has time to write."""
+    for row in stored:
+        if row.kind == Kind.OUT_OF_PRACTICE and row.content["reason"] == "injured":
+            incidents.open_from_event(by=member, practice=practice, athlete=row.athlete_id, at=row.at, source=row.uuid)
 
 
 def _answer_taken(taking: _Taking, stored: list[Event]) -> None:

@@ -99,12 +99,12 @@ def test_a_tap_as_the_script_sends_it_is_accepted_and_shown(scene: Scene, coach:
 
 
 def test_the_queries_of_who_is_here_do_not_grow(scene: Scene, coach: Client, django_assert_num_queries: Any) -> None:
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(14):
         coach.get(scene.url("attendance"))
     for name in "ABCDE":
         scene.squad.athletes.add(
             make_athlete(scene.cast.club, make_person(scene.cast.club, "athlete", given_name=name))
         )
         make_person(scene.cast.club, "assistant", given_name=name)
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(14):
         coach.get(scene.url("attendance"))

@@ -264,10 +264,10 @@ def test_the_list_is_paged_and_its_queries_do_not_grow(
         )
         make_block(practice)
         make_station(practice, area=make_area(practice.venue))
-    with django_assert_num_queries(6):  # session, person, member, count, practices, their squads
+    with django_assert_num_queries(8):  # session, person, member, count, practices, their squads, who came (two)
         response = coach.get(url)
     assert "Page 1 of 2, 26 in all" in text(response)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(8):
         coach.get(url, {"page": 2})
 
 
