@@ -47,7 +47,7 @@ KINDS = (
     "kit",
     "incident",
     "need",
-    "note",
+    "rep_note",
 )
 SAME_REFUSALS = 3
 """Objects of one address that are asked for by viewers whose roles alone refuse all of them, with the same roles;
@@ -279,7 +279,7 @@ OURS = {
     "kit",
     "incident",
     "need",
-    "note",
+    "rep_note",
     "nandi",
     "nandi_calendar",
     "parent",

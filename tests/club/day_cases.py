@@ -67,7 +67,7 @@ def _waiting(world: Any, by: Member, prefix: str, practice: Any, athlete: Any) -
     batch = {"version": 1, "device": {"uuid": str(uuid4())}, "sent_at": now, "events": events}
     take_events(by=by, practice=practice, batch=batch)
     world.put("need", f"{prefix}need", NeedsLook.objects.get(event=events[0]["uuid"]))
-    world.put("note", f"{prefix}note", RepNote.objects.get(uuid=events[1]["uuid"]))
+    world.put("rep_note", f"{prefix}rep_note", RepNote.objects.get(uuid=events[1]["uuid"]))
 
 
 def _vaulter(world: Any, prefix: str, target: tuple[str, ...]) -> Any:

@@ -79,10 +79,10 @@ def settle_look(request: HttpRequest, member: Member, need: NeedsLook) -> HttpRe
     return redirect("needs_look", club=member.club.slug, practice=need.practice_id)
 
 
-@page(Permission.REPS_CORRECT, "POST", note=RepNote)
-def take_back_note(request: HttpRequest, member: Member, note: RepNote) -> HttpResponse:
+@page(Permission.REPS_CORRECT, "POST", rep_note=RepNote)
+def take_back_note(request: HttpRequest, member: Member, rep_note: RepNote) -> HttpResponse:
     """Nobody reads it any more."""
-    result = reps.take_back(by=member, practice=note.practice, target=note.uuid)
+    result = reps.take_back(by=member, practice=rep_note.practice, target=rep_note.uuid)
     if result.state == "rejected":
         messages.error(request, result.message)
-    return redirect("wrap_up", club=member.club.slug, practice=note.practice_id)
+    return redirect("wrap_up", club=member.club.slug, practice=rep_note.practice_id)
