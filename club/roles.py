@@ -52,6 +52,8 @@ class Permission(StrEnum):
     CATALOGUE_EDIT = "catalogue.edit"
     MY_READ = "my.read"
     SELF_CHECK = "self.check"
+    SUMMARY_READ = "summary.read"
+    SUMMARY_APPROVE = "summary.approve"
     CHILD_READ = "child.read"
     PEOPLE_READ = "people.read"
     PEOPLE_EDIT = "people.edit"
@@ -104,6 +106,8 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.CATALOGUE_EDIT: _HEAD,
     Permission.MY_READ: {Role.ATHLETE: _SELF},
     Permission.SELF_CHECK: {Role.ATHLETE: _SELF},
+    Permission.SUMMARY_READ: {Role.HEAD_COACH: _CLUB, Role.ATHLETE: _SELF, Role.GUARDIAN: Relation.CHILD},
+    Permission.SUMMARY_APPROVE: _HEAD,
     Permission.CHILD_READ: {Role.GUARDIAN: Relation.TIED},
     Permission.PEOPLE_READ: _HEAD,
     Permission.PEOPLE_EDIT: _HEAD,

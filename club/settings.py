@@ -24,6 +24,7 @@ INSTALLED_APPS = [
     "sessions.reps",
     "sessions.trends",
     "sessions.planning",
+    "sessions.summaries",
     "sessions.station",
     "sessions.boards",
     "sessions.news",

@@ -42,6 +42,7 @@ club_pages = [
     path("practices/", include("sessions.practices.urls")),
     path("practices/<uuid:practice>/fill/", include("sessions.planning.urls")),
     path("station/", include("sessions.station.urls")),
+    path("summaries/", include("sessions.summaries.urls")),
     path("", include("sessions.boards.urls")),
     path("calendar/", include("sessions.feeds.urls")),
 ]

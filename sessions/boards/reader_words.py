@@ -7,6 +7,7 @@ from django.utils.translation import ngettext, pgettext
 
 from club.core.run_strip import Hand, foot_of_landing
 from sessions.boards.words import glued
+from sessions.summaries.words import phase_meaning
 
 # The athlete
 
@@ -58,16 +59,6 @@ def turns_words(done: int) -> str:
 
 
 # The parent
-
-
-def phase_meaning(phase: str) -> str:
-    """A trade word with its meaning, for a reader who never vaulted."""
-    return {
-        "carry": _("The carry: walking or running tall with the pole held high."),
-        "drop": _("The drop: over three steps the pole is lowered, without hurry."),
-        "plant": _("The plant: over the last three steps both hands bring the pole up to full reach."),
-        "contact": _("Tip contact: the tip of the pole meets the ground, a wall or the box."),
-    }.get(phase, "")
 
 
 def phase_meanings(phases: Iterable[str]) -> list[str]:

@@ -28,6 +28,8 @@ from sessions.feeds.actions import make as make_calendar
 from sessions.practices.actions import calendar
 from sessions.practices.models import Assignment, Practice
 from sessions.reps.actions import take_events
+from sessions.summaries.actions import approve, ask
+from sessions.summaries.models import Summary
 
 NOBODY_LISTENS = MailServer("127.0.0.1", 1, "", "", "none", "practice@club.example")
 
@@ -69,9 +71,18 @@ def make_demo_world() -> DemoWorld:
     make_calendar(by=keeper, value=calendars.choices(keeper)[0].value, now=timezone.now())
     draft = _other(coach, now.date() + timedelta(days=2), publish=False)
     rows = _papers(coach, members, places[0].athlete, now.date())
-    while duties.drain(duties.QUICK):
+    ask(by=coach, today=now.date())
+    while duties.drain(duties.QUICK) + duties.drain(duties.LONG):
         pass
+    _tell(coach, members, now)
     return DemoWorld(club, members, (today, released, cancelled, draft), {**rows, "place": places[0]})
+
+
+def _tell(coach: Member, members: dict[Role, Member], now: datetime) -> None:
+    """Summaries of those of whom somebody here is the reader are approved; the others wait."""
+    read = {members[Role.ATHLETE].person.pk, *members[Role.GUARDIAN].children}
+    rows = Summary.objects.for_member(coach).filter(athlete__person__in=read)
+    approve(by=coach, ids=[row.pk for row in rows], now=now)
 
 
 def _first(club: Club, role: Role) -> Member:

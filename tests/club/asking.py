@@ -24,6 +24,8 @@ from tests.club import policy
 from tests.club.catalogue_cases import BODIES as CATALOGUE_BODIES
 from tests.club.day_cases import BODIES as DAY_BODIES
 from tests.club.people_cases import BODIES as PEOPLE_BODIES
+from tests.club.summary_cases import BODIES as SUMMARY_BODIES
+from tests.club.summary_cases import foreign as foreign_summaries
 from tests.club.world import PASSWORD, World, batch, event
 from tests.laws.addresses import Address, addresses
 
@@ -208,6 +210,7 @@ BODIES: dict[str, BodyOf] = {
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in CATALOGUE_BODIES.items()},
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in PEOPLE_BODIES.items()},
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in DAY_BODIES.items()},
+    **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in SUMMARY_BODIES.items()},
 }
 
 
@@ -280,6 +283,7 @@ OURS = {
     "incident",
     "need",
     "rep_note",
+    "told_nandi",
     "nandi",
     "nandi_calendar",
     "parent",
@@ -461,6 +465,8 @@ def _forms(world: World) -> Iterator[Foreign]:
         ("athletes", [athlete.pk]),
     ):
         yield Foreign("head", "assign", ("today",), f"{name} {value}", Body({**good, name: value}))
+    for address, data in foreign_summaries(world):
+        yield Foreign("head", address, (), "summary", Body(data))
 
 
 def _sent(world: World) -> Iterator[Foreign]:

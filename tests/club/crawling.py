@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from html import unescape
 from urllib.parse import urljoin, urlsplit
 
+import pypdfium2
 from django.http import HttpResponse
 
 from tests.club import policy
@@ -37,6 +38,15 @@ def forbidden(canary: Canary, viewer: str) -> bool:
     )
 
 
+def _pdf_text(body: bytes) -> str:
+    """What stands on the pages of a PDF; words that the line broke in two are one again."""
+    document = pypdfium2.PdfDocument(body)
+    try:
+        return "\n".join(page.get_textpage().get_text_range() for page in document)
+    finally:
+        document.close()
+
+
 @dataclass(slots=True)
 class Reading:
     """found: by viewer and canary word, the first address it was read at. answers: how many were read."""
@@ -55,7 +65,7 @@ class Reader:
 
     def take(self, viewer: str, url: str, answer: HttpResponse) -> str:
         body = b"".join(answer.streaming_content) if answer.streaming else answer.content
-        text = unescape(body.decode("utf-8", "replace"))
+        text = _pdf_text(body) if body.startswith(b"%PDF") else unescape(body.decode("utf-8", "replace"))
         whole = text + repr(sorted(answer.headers.items())) + answer.cookies.output()
         self.reading.answers += 1
         whole = whole.lower()

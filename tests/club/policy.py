@@ -39,6 +39,8 @@ catalogue.read       club        club       .        .        .         .
 catalogue.edit       club        .          .        .        .         .
 my.read              .           .          .        self     .         .
 self.check           .           .          .        self     .         .
+summary.read         club        .          .        self     child     .
+summary.approve      club        .          .        .        .         .
 child.read           .           .          .        .        tied      .
 people.read          club        .          .        .        .         .
 people.edit          club        .          .        .        .         .
@@ -158,6 +160,13 @@ athlete_page         all         all        .        .        .         .
 athlete_map          all         all        .        .        .         .
 my_practice          .           .          .        all      .         .
 self_check           .           .          .        own      .         .
+summaries            all         .          .        .        .         .
+ask_summaries        all         .          .        .        .         .
+approve_summaries    all         .          .        .        .         .
+take_back_summaries  all         .          .        .        .         .
+edit_summary         all         .          .        .        .         .
+summary              all         .          .        own      own       .
+summary_pdf          all         .          .        own      own       .
 children             .           .          .        .        all       .
 child_page           .           .          .        .        own       .
 practices            all         all        .        .        .         .
@@ -260,6 +269,19 @@ COMING: dict[str, set[str]] = {
     "outsider_athlete": {"elsewhere_athlete", "elsewhere_today"},
 }
 
+# Approved summaries that one may read: those of oneself, and of children whose progress one sees.
+TOLD: dict[str, set[str]] = {
+    "nandi": {"told_nandi"},
+    "eero": {"told_eero"},
+    "parent": {"told_nandi"},
+    "other_home": {"told_nandi"},
+    "two_parent": {"told_eero", "told_saoirse"},
+    "coach_parent": {"told_saoirse"},
+    "cross": {"told_saoirse"},
+    "helper_parent": {"told_eero"},
+    "outsider_athlete": {"elsewhere_told"},
+}
+
 # What is one's own, by address: names of objects of ``tests/club/world.py``.
 OWN: dict[str, dict[str, set[str]]] = {
     "child_page": {
@@ -293,6 +315,8 @@ OWN: dict[str, dict[str, set[str]]] = {
         "athlete_helper": {"athlete_helper"},
         "outsider_athlete": {"elsewhere_athlete"},
     },
+    "summary": TOLD,
+    "summary_pdf": TOLD,
     "cannot_come": COMING,
     "can_come": COMING,
     "self_check": {"nandi": TERNS, "eero": TERNS, "outsider_athlete": {"elsewhere_today"}},
@@ -333,6 +357,8 @@ FIELDS: dict[str, set[str]] = {
     "body_mass": {"head_coach"},
     "pole_rating": {"head_coach"},
     "self_check": {*COACHES, "self", "guardian"},
+    "summary_told": {"head_coach", "self", "guardian"},
+    "summary_draft": {"head_coach"},
     "emergency_card": {"head_coach", "self", "tied"},  # and whoever is in charge of a practice, each look logged
     "barred": {*COACHES},  # said at the gate, before anybody is handed over
     "departure": {*COACHES},

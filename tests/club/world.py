@@ -38,6 +38,7 @@ from tests.builders import (
 from tests.club.catalogue_cases import put_catalogue
 from tests.club.day_cases import put_day
 from tests.club.people_cases import put_people
+from tests.club.summary_cases import put_summaries
 
 PASSWORD = "four words and a run"
 
@@ -100,6 +101,7 @@ def make_world() -> World:
     _papers(world)
     put_people(world)
     put_day(world)
+    put_summaries(world)
     for queue in (duties.QUICK, duties.LONG):
         duties.drain(queue)
     Heartbeat.objects.update(at=now + timedelta(hours=1))  # the workers are well for as long as the test lasts

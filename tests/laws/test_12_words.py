@@ -19,6 +19,7 @@ from club.scope import ClubOwned
 from tests.club.asking import Browsers, places
 from tests.club.catalogue_cases import in_their_own_words
 from tests.club.people_cases import cells_in_words
+from tests.club.summary_cases import names_in_words
 from tests.club.world import World, make_world
 from tests.laws.source import scripts
 
@@ -58,6 +59,7 @@ def greek_world(db: None) -> Iterator[World]:
             _into_greek(model)
     in_their_own_words(world)
     cells_in_words(lambda cell: cell.translate(GREEK))
+    names_in_words(lambda name: name.translate(GREEK))
     yield world
 
 

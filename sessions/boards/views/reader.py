@@ -21,6 +21,7 @@ from sessions.boards.queries import answers, own, reader
 from sessions.practices.core.clock import of_age
 from sessions.practices.models import Practice
 from sessions.practices.queries.incidents import plain_parts
+from sessions.summaries.queries import reading as summaries
 
 
 @page(Permission.MY_READ)
@@ -45,6 +46,7 @@ def my_practice(request: HttpRequest, member: Member) -> HttpResponse:
         "restrictions": reader.own_restrictions(member, athlete, now.date()),
         "lasting_notes": profile.notes(member, athlete),
         "marks": own.marks(member, athlete),
+        "summaries": summaries.of_athlete(member, athlete),
         "gained": own.gained(member, athlete, now.date()),
         "may_say": of_age(now.date(), athlete.person.birth_date),
         **_question(member, athlete, now),
@@ -110,6 +112,7 @@ def child_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpRe
         "may_say": True,
         "may_collect": reader.may_collect(member, athlete),
         "self_checks": answers.self_checks(member, athlete),
+        "summaries": summaries.of_athlete(member, athlete) if sees_progress else [],
         "worked": worked,
         "meanings": reader_words.phase_meanings(phase for day in worked for phase in day.phases),
         "came": came,

@@ -1,0 +1,1 @@
+"""What a summary says and on which evidence: pure."""
