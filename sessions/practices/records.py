@@ -10,6 +10,7 @@ from sessions.practices.models import (
     Incident,
     IncidentEntry,
     KitFault,
+    PlannedWork,
     Station,
     StationCheck,
 )
@@ -46,4 +47,5 @@ register(
     Subject(IncidentEntry, "by", erase="keep"),
     Subject(Incident, "athlete__person"),
     Subject(Incident, "opened_by", erase="keep"),
+    Subject(PlannedWork, "station__run_by", erase="keep"),  # says only what is done where they stand
 )

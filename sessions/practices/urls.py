@@ -12,11 +12,18 @@ from sessions.practices.views import (
     pick_up,
     plan,
     sheet,
+    templates,
 )
 
 urlpatterns = [
     path("", calendar.practices, name="practices"),
     path("new/", calendar.new_practice, name="new_practice"),
+    path("templates/", templates.plan_templates, name="plan_templates"),
+    path("templates/<uuid:template>/rename/", templates.rename_template, name="rename_template"),
+    path("templates/<uuid:template>/delete/", templates.delete_template, name="delete_template"),
+    path("templates/<uuid:template>/restore/", templates.restore_template, name="restore_template"),
+    path("<uuid:practice>/plan/keep/", templates.save_template, name="save_template"),
+    path("<uuid:practice>/plan/template/", templates.apply_template, name="apply_template"),
     path("<uuid:practice>/", calendar.practice, name="practice"),
     path("<uuid:practice>/edit/", calendar.edit_practice, name="edit_practice"),
     path("<uuid:practice>/move/", calendar.move_practice, name="move_practice"),

@@ -58,7 +58,7 @@ def make_demo_world() -> DemoWorld:
     places = list(Assignment.objects.for_member(coach).filter(block__practice=today).select_related("drill", "block"))
     _log(coach, today, places[:12], timezone.now())
     released = _other(coach, now.date() - timedelta(days=3))
-    _log(coach, released, places[:6], timezone.make_aware(datetime.combine(released.day, time(18))))
+    _log(coach, released, places[:6], timezone.make_aware(datetime.combine(released.day, time(7))))
     calendar.release(by=coach, practice=released, now=now)
     cancelled = _other(coach, now.date() + timedelta(days=1))
     with override_settings(MAIL=NOBODY_LISTENS):
@@ -95,8 +95,8 @@ def _first(club: Club, role: Role) -> Member:
 def _other(coach: Member, day: date, publish: bool = True) -> Practice:
     details = calendar.Details(
         day=day,
-        starts=time(17),
-        ends=time(19),
+        starts=time(6),  # when no practice of the demo club is: a squad is never at two at once
+        ends=time(8),
         venue=Venue.objects.for_member(coach)[0],
         squads=tuple(Squad.objects.for_member(coach)),
         adults=(coach.person,),

@@ -198,6 +198,12 @@ needs_look           all         all        .        .        .         .
 settle_look          all         all        .        .        .         .
 take_back_note       all         all        .        .        .         .
 wall_sheet           all         all        .        .        .         .
+plan_templates       all         .          .        .        .         .
+rename_template      all         .          .        .        .         .
+delete_template      all         .          .        .        .         .
+restore_template     all         .          .        .        .         .
+save_template        all         .          .        .        .         .
+apply_template       all         .          .        .        .         .
 wall_pdf             all         all        .        .        .         .
 running_order        all         all        .        .        .         .
 move_up              all         .          .        .        .         .

@@ -20,7 +20,8 @@ from drills.models import Checkpoint, Drill
 from sessions.boards.models import SelfCheck
 from sessions.feeds import actions as calendars
 from sessions.planning.models import Fill, FillPlace
-from sessions.practices.models import AdultPresence, Assignment, Block, CannotCome, Practice, Station
+from sessions.practices.core.template import Layout, Piece, Spot, Stretch
+from sessions.practices.models import AdultPresence, Assignment, Block, CannotCome, PlanTemplate, Practice, Station
 from sessions.reps.actions import take_events
 from tests.builders import (
     make_area,
@@ -339,6 +340,17 @@ def _fill(world: World, practice: str, place: Assignment) -> None:
     same = {name: getattr(place, name) for name in ("block", "station", "athlete", "drill")}
     FillPlace.objects.create(club=row.club, fill=fill, given=True, **same)
     world.put("fill", f"{practice}_fill", fill, practice)
+    if practice in ("today", "elsewhere_today"):
+        _template(world, row, "" if practice == "today" else "elsewhere_")
+
+
+def _template(world: World, row: Practice, prefix: str) -> None:
+    """Of one block, at the first place, with the club's drill."""
+    area = world.parts[f"{prefix}first"]
+    piece = Piece(0, 0, f"drill:{world.objects['drill'][f'{prefix}drill'].key}")
+    layout = Layout((Stretch(0, 10),), (Spot(area.name, area.kind, area.surface),), (piece,))
+    made = PlanTemplate.objects.create(club=row.club, name="Tuesdays", layout=layout.to_row())
+    world.parts[f"{prefix}template"] = world.put("template", "elsewhere_item" if prefix else "ours", made)
 
 
 def _station(world: World, practice: str, row: Practice, area: str, run_by: str | None) -> Station:

@@ -1,6 +1,6 @@
 """One practice to another day, time or place: its plan goes with it, and its rules are checked again."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date
 
@@ -13,7 +13,7 @@ from club.models import Area
 from sessions.practices.actions.errors import NotNow, PlanRefused
 from sessions.practices.changes import Change, ChangeKind, Slot, tell
 from sessions.practices.core.clock import PastMidnight, SkippedTime, clock_after, instant, minutes_between
-from sessions.practices.models import Practice, Station
+from sessions.practices.models import Practice
 
 
 def put_at(by: Member, row: Practice, to: Slot) -> bool:
@@ -68,7 +68,7 @@ def _take_stations_along(row: Practice, to: Slot) -> None:
         return
     free = list(Area.objects.filter(venue=to.venue).order_by("name", "pk"))
     for station in row.stations.select_related("area"):
-        area = min((area for area in free if area.kind == station.area.kind), key=_unlike(station), default=None)
+        area = likest(free, station.area.name, station.area.kind, station.area.surface, station.area.places)
         if area is None:
             raise NotNow(
                 _("%(venue)s has no place like %(area)s, where a station of the plan stands. Take it out first.")
@@ -79,9 +79,13 @@ def _take_stations_along(row: Practice, to: Slot) -> None:
         station.save(update_fields=["area"])
 
 
-def _unlike(station: Station):  # type: ignore[no-untyped-def]
-    was = station.area
-    return lambda area: (area.name != was.name, area.surface != was.surface, area.places < was.places, area.name)
+def likest(areas: Iterable[Area], name: str, kind: str, surface: str, places: int = 0) -> Area | None:
+    """Of the same kind; then of the same name, the same surface, and with room for as many."""
+
+    def unlike(area: Area) -> tuple[bool, bool, bool, str]:
+        return area.name != name, area.surface != surface, area.places < places, area.name
+
+    return min((area for area in areas if area.kind == kind), key=unlike, default=None)
 
 
 def check_squads_are_free(by: Member, row: Practice) -> None:

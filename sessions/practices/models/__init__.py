@@ -1,6 +1,7 @@
 from sessions.practices.models.coming import CannotCome
 from sessions.practices.models.day import Departure, Incident, IncidentEntry, KitFault, StationCheck
 from sessions.practices.models.plan import AdultPresence, Assignment, Attendance, Block, Practice, Station
+from sessions.practices.models.templates import PlannedWork, PlanTemplate
 
 __all__ = [
     "AdultPresence",
@@ -12,6 +13,8 @@ __all__ = [
     "Incident",
     "IncidentEntry",
     "KitFault",
+    "PlanTemplate",
+    "PlannedWork",
     "Practice",
     "Station",
     "StationCheck",

@@ -57,6 +57,14 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
+class Meant:
+    """What a template puts here, while nobody does it. asked: of the page, to open the cell with it chosen."""
+
+    name: str
+    asked: str
+
+
+@dataclass(frozen=True, slots=True)
 class Cell:
     block: Block
     station: Station | None
@@ -64,6 +72,7 @@ class Cell:
     idle: tuple[Chip, ...] = ()
     refused: tuple[str, ...] = ()
     warned: tuple[str, ...] = ()
+    meant: tuple[Meant, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,7 +238,15 @@ class _Maker:
             () if station else self.idle(block),
             self.words(f for f in found if not isinstance(f, PlanWarning)),
             self.words(f for f in found if isinstance(f, PlanWarning)),
+            tuple(self.meant(block, station, {(row.drill_id, row.activity_id) for row in here})),
         )
+
+    def meant(self, block: Block, station: Station | None, done: set[tuple[object, object]]) -> Iterable[Meant]:
+        for one in self.rows.planned:
+            at = one.block_id == block.pk and one.station_id == _pk(station)
+            if at and (one.drill_id, one.activity_id) not in done:
+                work = f"drill:{one.drill.key}" if one.drill else f"activity:{one.activity.key}"
+                yield Meant(str(one), f"&work={work}" + (f"&steps={one.steps}" if one.steps else ""))
 
     def groups(self, here: list[Assignment], each: int) -> Iterable[Group]:
         kinds: dict[tuple[object, object, int | None], list[Assignment]] = {}

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import reduce
 from operator import or_
@@ -17,7 +17,16 @@ from drills.core.catalogue import AdultLevel, AreaKind, PoleNeed, RiskClass, Sur
 from drills.models import Activity, Drill, LoadClass, SafetyText
 from sessions.practices.core import plan as values
 from sessions.practices.core.clock import age_on
-from sessions.practices.models import AdultPresence, Assignment, Attendance, Block, CannotCome, Practice, Station
+from sessions.practices.models import (
+    AdultPresence,
+    Assignment,
+    Attendance,
+    Block,
+    CannotCome,
+    PlannedWork,
+    Practice,
+    Station,
+)
 
 LEVELS = {
     Membership.AdultLevel.CONTACT: AdultLevel.CONTACT,
@@ -43,6 +52,7 @@ class PlanRows:
     labels: dict[object, str]
     stands: Stands
     away: frozenset[object] = frozenset()
+    planned: list[PlannedWork] = field(default_factory=list)
 
 
 def read(member: Member, practice: Practice) -> PlanRows:
@@ -67,6 +77,9 @@ def read(member: Member, practice: Practice) -> PlanRows:
         activities=list(Activity.objects.for_member(member).filter(retired=False).select_related("load")),
         labels=labels(athletes),
         stands=stands(member, athletes),
+        planned=list(
+            PlannedWork.objects.for_member(member).filter(block__practice=practice).select_related("drill", "activity")
+        ),
         away=cannot_come(member, practice) - states.keys(),
     )
 

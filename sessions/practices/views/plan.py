@@ -22,6 +22,7 @@ from sessions.practices.actions.exchange import pin as pin_place
 from sessions.practices.core.clock import PastMidnight, SkippedTime
 from sessions.practices.forms.assign import AssignForm, find_cell
 from sessions.practices.forms.plan import BlockForm, StationAdultForm, StationForm
+from sessions.practices.forms.templates import template_forms
 from sessions.practices.helps import Asked, helps
 from sessions.practices.models import Assignment, Block, Practice, Station
 from sessions.practices.queries import calendar
@@ -39,7 +40,8 @@ def _chosen(request: HttpRequest, member: Member, shown: Board) -> dict[str, Any
     asked = request.GET
     cell = find_cell(shown, asked.get("block"), asked.get("station"))
     if cell:
-        wish = {"work": asked.get("work"), "athletes": asked.getlist("who")} if asked.get("work") else {}
+        wish = {"work": asked.get("work"), "athletes": asked.getlist("who"), "steps": asked.get("steps")}
+        wish = wish if asked.get("work") else {}
         return _cell(shown, cell, AssignForm.for_cell(shown, cell, wish=wish))
     station = next((row.station for row in shown.rows if str(row.station.pk) == asked.get("at")), None)
     if station:
@@ -53,6 +55,7 @@ def _cell(shown: Board, cell: Any, form: AssignForm) -> dict[str, Any]:
 
 def _render(request: HttpRequest, member: Member, shown: Board, status: int = 200, **context: Any) -> HttpResponse:
     context.setdefault("block_form", BlockForm())
+    context.setdefault("template_forms", template_forms(member, shown))
     context.setdefault("station_form", StationForm(member, shown.practice))
     context |= {"board": shown, "practice": shown.practice, "state": calendar.state(shown.practice)}
     context["helps"] = helps(Asked(member, shown, context.get("chosen_cell"), context.get("pick")))

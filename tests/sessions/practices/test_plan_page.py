@@ -398,7 +398,7 @@ def grow(scene: Scene, coach: Client) -> None:
             )
 
 
-@pytest.mark.parametrize(("name", "queries"), [("plan", 24), ("wall_sheet", 21), ("practice", 33)])
+@pytest.mark.parametrize(("name", "queries"), [("plan", 26), ("wall_sheet", 22), ("practice", 34)])
 def test_queries_do_not_grow_with_athletes_blocks_or_stations(
     scene: Scene, coach: Client, django_assert_num_queries: Any, name: str, queries: int
 ) -> None:
