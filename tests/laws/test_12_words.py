@@ -16,6 +16,7 @@ from django.utils import translation
 
 from club.core.parts_samples import SAMPLES
 from club.scope import ClubOwned
+from sessions.practices.models import PlanTemplate
 from tests.club.asking import Browsers, places
 from tests.club.catalogue_cases import in_their_own_words
 from tests.club.people_cases import cells_in_words
@@ -57,6 +58,9 @@ def greek_world(db: None) -> Iterator[World]:
     for model in apps.get_models():
         if issubclass(model, ClubOwned) or model._meta.label in {"club.Club", "club.Person"}:
             _into_greek(model)
+    for row in PlanTemplate.objects.all():
+        row.layout["spots"] = [{**spot, "name": spot["name"].translate(GREEK)} for spot in row.layout["spots"]]
+        row.save()
     in_their_own_words(world)
     cells_in_words(lambda cell: cell.translate(GREEK))
     names_in_words(lambda name: name.translate(GREEK))
