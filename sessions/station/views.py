@@ -12,6 +12,7 @@ from sessions.station import serializers
 from sessions.station.forms import WithoutPlanForm
 from sessions.station.queries import sheet as sheets
 from sessions.station.queries import today as todays
+from sessions.station.queries.safety import safety
 
 
 @page(Permission.REPS_LOG)
@@ -33,6 +34,12 @@ def station(request: HttpRequest, member: Member, station: Station) -> HttpRespo
     return _logging(request, member, sheet)
 
 
+@page(Permission.REPS_LOG, station=Station)
+def station_safety(request: HttpRequest, member: Member, station: Station) -> HttpResponse:
+    """A fragment that the page of the station asks for again and again."""
+    return render(request, "station/safety_now.html", {"safety": safety(member, station)})
+
+
 @page(Permission.PRACTICE_RUN, practice=Practice)
 def station_without_plan(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
     """Choose a drill and who is there; with both in the address, log."""
@@ -45,4 +52,5 @@ def station_without_plan(request: HttpRequest, member: Member, practice: Practic
 
 def _logging(request: HttpRequest, member: Member, sheet: sheets.Sheet) -> HttpResponse:
     data = serializers.station_data(member, sheet)
-    return render(request, "station/station.html", {"sheet": sheet, "data": data})
+    now = safety(member, sheet.station) if sheet.station else None
+    return render(request, "station/station.html", {"sheet": sheet, "data": data, "safety": now})

@@ -17,7 +17,7 @@ from club import duties, signin
 from club.clock import club_now
 from club.environment import MailServer
 from club.members import Member, find_member
-from club.models import Club, Mail, Membership, Person, Venue
+from club.models import BarredContact, Club, Mail, Membership, Person, Venue
 from club.roles import Permission, Role
 from drills.actions.files import draft_import
 from drills.models import Drill
@@ -25,7 +25,8 @@ from drills.shipped import SHIPPED
 from sessions.demo.actions import SMALL, make_demo_club
 from sessions.feeds import queries as calendars
 from sessions.feeds.actions import make as make_calendar
-from sessions.practices.actions import calendar
+from sessions.practices.actions import calendar, checks, incidents, pick_up
+from sessions.practices.core.checks import items_of
 from sessions.practices.models import Assignment, Practice
 from sessions.reps.actions import take_events
 from sessions.summaries.actions import approve, ask
@@ -71,6 +72,7 @@ def make_demo_world() -> DemoWorld:
     make_calendar(by=keeper, value=calendars.choices(keeper)[0].value, now=timezone.now())
     draft = _other(coach, now.date() + timedelta(days=2), publish=False)
     rows = _papers(coach, members, places[0].athlete, now.date())
+    _day(coach, today, [place.athlete for place in places], now)
     ask(by=coach, today=now.date())
     while duties.drain(duties.QUICK) + duties.drain(duties.LONG):
         pass
@@ -83,6 +85,18 @@ def _tell(coach: Member, members: dict[Role, Member], now: datetime) -> None:
     read = {members[Role.ATHLETE].person.pk, *members[Role.GUARDIAN].children}
     rows = Summary.objects.for_member(coach).filter(athlete__person__in=read)
     approve(by=coach, ids=[row.pk for row in rows], now=now)
+
+
+def _day(coach: Member, practice: Practice, athletes: list[Athlete], now: datetime) -> None:
+    """Somebody barred, somebody who has left, a station that is checked, something broken, something that happened."""
+    by, who = coach.acting(Permission.PRACTICE_RUN), list(dict.fromkeys(athletes))
+    BarredContact.objects.create(club=by.club, child=who[0].person, name="Marek Novák", note="grey van")
+    pick_up.leave_with_other(by=by, practice=practice, athlete=who[1], name="Ada Reed", now=now)
+    station = practice.stations.select_related("area")[0]
+    checks.check_station(by=by, station=station, items=items_of(station.area.kind), now=now)
+    checks.report_kit(by=by, practice=practice, what="A strap of the pit", area=None, now=now)
+    words = {"happened": "Turned an ankle on the way back.", "done": "Sat down, ice.", "told": "Phoned at once."}
+    incidents.open_incident(by=by, practice=practice, athlete=who[0], at=now, now=now, **words)
 
 
 def _first(club: Club, role: Role) -> Member:

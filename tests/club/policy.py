@@ -221,6 +221,7 @@ fill_plan            all         .          .        .        .         .
 take_back_fill       all         .          .        .        .         .
 station_start        all         all        all      .        .         .
 station              all         all        own      .        .         .
+station_safety       all         all        own      .        .         .
 station_without_plan all         all        .        .        .         .
 api_schema           all         all        all      all      all       all
 api_events           all         all        own      .        .         .
@@ -337,6 +338,12 @@ OWN: dict[str, dict[str, set[str]]] = {
     },
     "incident": {},
     "station": {"helper": {"today_floor"}, "helper_parent": {"today_second"}},
+    # The page it belongs to asks; a past station of one's own says nothing but that.
+    "station_safety": {
+        "helper": {"today_floor"},
+        "helper_parent": {"today_second"},
+        "athlete_helper": {"released_second"},
+    },
     # A device may send late what was recorded: also to a past practice with a station of one's own.
     "api_events": {"helper": {"today"}, "helper_parent": {"today"}, "athlete_helper": {"released"}},
 }
@@ -370,7 +377,7 @@ FIELDS: dict[str, set[str]] = {
     "departure": {*COACHES},
     "incident_plain": {"head_coach", "tied", "safeguarding_officer"},  # and whoever is in charge of the practice
     "incident_private": {"head_coach", "safeguarding_officer"},
-    "broken_kit": {*COACHES},
+    "broken_kit": {*COACHES, "safeguarding_officer"},  # no person; it stands in the record of changes
     "clearance": {"head_coach"},
     "placement": {"head_coach"},
     "roster_cell": {"head_coach"},

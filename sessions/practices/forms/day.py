@@ -55,7 +55,9 @@ class CheckForm(forms.Form):
     """Every line has to be ticked."""
 
     items = forms.MultipleChoiceField(
-        label=gettext_lazy("Looked at, and right"), widget=forms.CheckboxSelectMultiple, required=False
+        label=gettext_lazy("Looked at, and right"),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": gettext_lazy("Walk round it, and tick each line that is right.")},
     )
 
     def __init__(self, line: StationLine, *args: Any, **kwargs: Any) -> None:

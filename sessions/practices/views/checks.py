@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
@@ -19,9 +19,8 @@ from sessions.practices.models import KitFault, Practice, Station
 from sessions.practices.queries import checks as queries
 
 
-@page(Permission.PRACTICE_RUN, "GET", "POST", practice=Practice, station=Station)
-def check_station(request: HttpRequest, member: Member, practice: Practice, station: Station) -> HttpResponse:
-    _belongs(station.practice_id, practice)
+@page(Permission.PRACTICE_RUN, "GET", "POST", station=Station)
+def check_station(request: HttpRequest, member: Member, station: Station) -> HttpResponse:
     line = queries.station_line(member, station)
     form = CheckForm(line, request.POST if request.method == "POST" else None)
     if form.is_valid():
@@ -32,17 +31,16 @@ def check_station(request: HttpRequest, member: Member, practice: Practice, stat
             form.add_error(None, str(refused))
         else:
             messages.success(request, _("%(station)s is checked.") % {"station": station})
-            return redirect("practice", club=member.club.slug, practice=practice.pk)
-    context = {"practice": practice, "line": line, "form": form}
+            return redirect("practice", club=member.club.slug, practice=station.practice_id)
+    context = {"practice": station.practice, "line": line, "form": form}
     context["checked"] = [item_words(key) for key in line.check.items] if line.check else []
     return render(request, "practices/check_station.html", context, status=422 if form.is_bound else 200)
 
 
-@page(Permission.PRACTICE_RUN, "POST", practice=Practice, station=Station)
-def set_up_changed(request: HttpRequest, member: Member, practice: Practice, station: Station) -> HttpResponse:
-    _belongs(station.practice_id, practice)
+@page(Permission.PRACTICE_RUN, "POST", station=Station)
+def set_up_changed(request: HttpRequest, member: Member, station: Station) -> HttpResponse:
     _try(request, lambda: actions.end_check(by=member, station=station, now=club_now(member.club)))
-    return redirect("check_station", club=member.club.slug, practice=practice.pk, station=station.pk)
+    return redirect("check_station", club=member.club.slug, station=station.pk)
 
 
 @page(Permission.PRACTICE_RUN, "GET", "POST", practice=Practice)
@@ -70,8 +68,3 @@ def _try(request: HttpRequest, act: Callable[[], None]) -> None:
         act()
     except NotNow as refused:
         messages.error(request, str(refused))
-
-
-def _belongs(owner: object, whole: Practice) -> None:
-    if owner != whole.pk:
-        raise Http404

@@ -21,8 +21,9 @@ How = Departure.How
 
 @page(Permission.PRACTICE_RUN, practice=Practice)
 def pick_up(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
-    found = queries.pick_up(member, practice, club_now(member.club))
-    return render(request, "practices/pick_up.html", {"practice": practice, "pick_up": found})
+    now = club_now(member.club)
+    context = {"practice": practice, "pick_up": queries.pick_up(member, practice, now)}
+    return render(request, "practices/pick_up.html", {**context, "today": practice.day == now.date()})
 
 
 @page(Permission.PRACTICE_RUN, "GET", "POST", practice=Practice, athlete=Athlete)

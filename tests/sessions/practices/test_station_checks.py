@@ -6,6 +6,7 @@ from uuid import uuid4
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
 from club.members import Member
 from club.models import Area, AuditEntry, Membership
@@ -14,7 +15,7 @@ from sessions.practices.check_words import item_words
 from sessions.practices.core.checks import ITEMS, items_of
 from sessions.practices.models import Assignment, KitFault, StationCheck
 from sessions.practices.queries.checks import station_lines
-from tests.builders import make_area, make_drill, make_station, make_venue
+from tests.builders import make_area, make_drill, make_practice, make_station, make_venue
 from tests.sessions.practices.conftest import Scene
 
 pytestmark = pytest.mark.django_db
@@ -27,7 +28,7 @@ def coach(scene: Scene, as_member: SignIn) -> Client:
 
 
 def url(scene: Scene, name: str = "check_station") -> str:
-    return scene.url(name, station=scene.station.pk)
+    return reverse(name, kwargs={"club": scene.cast.club.slug, "station": scene.station.pk})
 
 
 def contact(scene: Scene) -> None:
@@ -90,11 +91,10 @@ def test_whoever_holds_no_adult_level_checks_nothing(scene: Scene, coach: Client
     assert not StationCheck.objects.exists()
 
 
-def test_a_station_of_another_practice_is_not_found_under_this_one(scene: Scene, coach: Client) -> None:
-    other = make_station(scene.practice.__class__.objects.create(
-        club=scene.cast.club, venue=scene.venue, day="2026-03-05", starts="17:00", ends="19:00", zone="UTC"
-    ))  # fmt: skip
-    assert coach.get(scene.url("check_station", station=other.pk)).status_code == 404
+def test_a_station_of_another_club_is_not_found(scene: Scene, coach: Client) -> None:
+    theirs = make_station(make_practice(scene.cast.other_club))
+    address = reverse("check_station", kwargs={"club": scene.cast.club.slug, "station": theirs.pk})
+    assert coach.get(address).status_code == coach.post(address, {}).status_code == 404
 
 
 def test_broken_kit_ends_the_check_of_its_place_and_stays_until_it_is_mended(scene: Scene, coach: Client) -> None:

@@ -14,9 +14,13 @@ from django.utils import timezone
 from athletes.actions import place, restrict
 from club.duties import QUICK, drain
 from club.members import Member
+from club.roles import Permission
+from sessions.practices.actions.checks import check_station
+from sessions.practices.core.checks import items_of
 from sessions.practices.models import AdultPresence, Assignment, Attendance, Practice, Station
 from tests.builders import (
     Cast,
+    make_adjustment,
     make_area,
     make_athlete,
     make_block,
@@ -30,7 +34,7 @@ from tests.builders import (
 pytestmark = pytest.mark.django_db
 ZONE = ZoneInfo("Europe/London")
 TODAY = date(2026, 3, 2)
-STATION_QUERIES = 21
+STATION_QUERIES = 26
 START_QUERIES = 6
 
 
@@ -240,3 +244,30 @@ def test_a_helper_is_not_told_what_is_open(cast: Cast) -> None:
     ]
     turns = data_of(signed_in(cast.assistant), address(cast, station) + "?block=1")["turns"]
     assert [turn["shut"] for turn in turns] == [True, True]
+
+
+def test_a_station_says_whether_it_was_checked_and_how_many_adults_are_here(cast: Cast) -> None:
+    station = make_world(cast, run_by=cast.helper, risk="contact", adult="contact")
+    address_of = address(cast, station) + "safety/"
+    said = signed_in(cast.assistant).get(address_of).content.decode()
+    assert "Not open yet." in said and "Floor drills only." in said and "Check it now" in said
+    assert "Check it now" not in signed_in(cast.helper).get(address_of).content.decode()
+    for member in (cast.head_coach, cast.assistant):
+        AdultPresence.objects.create(
+            club=cast.club, practice=station.practice, person=member.person, came_at=timezone.now()
+        )
+    by = cast.assistant.acting(Permission.PRACTICE_RUN)
+    check_station(by=by, station=station, items=items_of(station.area.kind), now=timezone.now())
+    said = signed_in(cast.assistant).get(address_of).content.decode()
+    assert "Checked by Aiko" in said and "Floor drills only" not in said and "Not open" not in said
+    assert "Checked by Aiko" in signed_in(cast.assistant).get(address(cast, station)).content.decode()
+
+
+def test_what_was_adjusted_stands_with_the_athlete(cast: Cast) -> None:
+    station = make_world(cast)
+    make_adjustment(cast.club)
+    said = {"kind": "adjustment", "athlete": str(cast.vaulter.pk), "drill": "walk", "adjustment": "hold-lower"}
+    assert log(signed_in(cast.assistant), cast, station.practice, said) == ["accepted"]
+    page = data_of(signed_in(cast.assistant), address(cast, station) + "?block=1")
+    assert page["adjustments"]["hold-lower"]["name"] == "hold lower"
+    assert [[one["key"] for one in turn["adjusted"]] for turn in page["turns"]] == [["hold-lower"], []]
