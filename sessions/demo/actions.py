@@ -21,6 +21,7 @@ from club.models import Area, Club, Duty, Membership, Person, Venue
 from club.roles import Permission
 from drills.shipped import load_shipped_catalogue
 from sessions.demo import places
+from sessions.demo.bodies import enter_bodies
 from sessions.demo.entering import Crew
 from sessions.demo.people import ADULTS, HEAD_COACH, RESTRICTED, SQUADS, Adult, Vaulter
 from sessions.demo.weeks import enter_weeks
@@ -69,6 +70,7 @@ def make_demo_club(*, size: Size = FULL, seed: int = SEED) -> Club:
             for vaulter in members[: size.each]:
                 crew.athletes.append((vaulter, _vaulter(by, vaulter, now, squad, families)))
         _restrict(crew)
+        enter_bodies(by, crew.athletes, now.date(), random.Random(seed))
         enter_weeks(crew, random.Random(seed), size.weeks)
     roll_up(club)
     return club

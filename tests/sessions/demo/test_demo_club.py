@@ -1,5 +1,6 @@
 """The invented club as it stands in the database: small here; the benchmark builds the whole one."""
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from io import StringIO
@@ -9,8 +10,8 @@ from django.core.management import call_command
 from django.db import transaction
 from django.db.models import F, Sum
 
-from athletes.models import Athlete
-from club.models import Club, Duty, Guardianship, Membership
+from athletes.models import Athlete, NotebookEntry, Pole
+from club.models import Club, Duty, Guardianship, Membership, Person
 from sessions.demo.actions import SMALL, make_demo_club
 from sessions.demo.core.planning import JOB
 from sessions.demo.people import SQUADS
@@ -153,3 +154,16 @@ def test_a_child_with_two_households_has_two_guardians(club: Club) -> None:
     assert ties["Kalea"] == 2 and ties["Nandi"] == 1
     levels = Membership.objects.for_club(club).exclude(adult_level="").values_list("adult_level", flat=True)
     assert sorted(levels) == ["contact", "contact", "floor", "present"]
+
+
+def test_poles_bodies_notebooks_and_phones_are_there_and_no_grip_breaks_a_rule(club: Club) -> None:
+    athletes = Athlete.objects.filter(club=club)
+    assert Pole.objects.filter(club=club).exclude(why="").count() == 1 < Pole.objects.filter(club=club).count()
+    for athlete in athletes:
+        kinds = set(athlete.measurements.values_list("kind", flat=True))
+        assert kinds == {"height", "standing_reach", "mass"} and athlete.notebook.count() == 3
+    for entry in NotebookEntry.objects.filter(club=club).select_related("pole"):
+        assert entry.pole.state == "in_use" and entry.grip_m < entry.pole.band_m
+    guardians = Person.objects.filter(wards__club=club).distinct()
+    assert all(re.fullmatch(r"07700 900\d{3}", one.phone) for one in guardians)
+    assert len({one.phone for one in guardians}) == len(guardians)
