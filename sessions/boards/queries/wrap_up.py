@@ -39,6 +39,8 @@ class DrillDone:
 
 @dataclass(frozen=True, slots=True)
 class WrapUp:
+    """asked, undecided: what the member may decide at one touch."""
+
     here: int
     came: int
     drills: tuple[DrillDone, ...]
@@ -61,8 +63,8 @@ def wrap_up(member: Member, practice: Practice, now: datetime) -> WrapUp:
         came=len(there),
         drills=_drills(member, practice, there),
         unseen=_unseen(member, practice, there),
-        asked=advice.asked,
-        undecided=(*advice.ahead, *advice.settled, *advice.easier),
+        asked=tuple(one for one in advice.asked if one.acts),
+        undecided=tuple(one for one in (*advice.ahead, *advice.settled, *advice.easier) if one.stand.acts),
         looks=needs_a_look(member.acting(Permission.REPS_CORRECT), practice).count(),
         incidents=tuple(of_practice(member.acting(Permission.INCIDENT_READ), practice, now)),
         broken=tuple(broken_kit(member, practice.venue)),

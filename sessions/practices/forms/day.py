@@ -30,7 +30,11 @@ class HandOverForm(forms.Form):
 
     how = forms.ChoiceField(choices=How.choices, error_messages={"required": gettext_lazy("Say with whom.")})
     guardian = GuardianField(None, required=False)
-    name = forms.CharField(label=gettext_lazy("Name of whoever collects"), max_length=120, required=False)
+    name = forms.CharField(
+        label=gettext_lazy("Name of whoever collects"),
+        max_length=120,
+        error_messages={"required": gettext_lazy("Write the name of whoever collects. Ask them for it.")},
+    )
     despite = forms.CharField(
         label=gettext_lazy("Why all the same"),
         max_length=300,
@@ -41,13 +45,12 @@ class HandOverForm(forms.Form):
     def __init__(self, line: Collecting, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["guardian"].queryset = line.guardian_rows
+        self.fields["name"].required = self.data.get("how", How.OTHER) == How.OTHER
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if cleaned.get("how") == How.FAMILY and not cleaned.get("guardian") and not self.has_error("guardian"):
             self.add_error("guardian", _("Choose a guardian who may collect."))
-        if cleaned.get("how") == How.OTHER and not cleaned.get("name") and not self.has_error("name"):
-            self.add_error("name", _("Write the name of whoever collects. Ask them for it."))
         return cleaned
 
 

@@ -36,6 +36,7 @@ def hand_over(request: HttpRequest, member: Member, practice: Practice, athlete:
             _leave(member, practice, athlete, form.cleaned_data)
         except actions.NameIsBarred as barred:
             context["warned"] = barred.warned
+            form.fields["despite"].required = True
         except NotNow as refused:
             form.add_error(None, str(refused))
         else:
