@@ -55,13 +55,15 @@ def week_of(day: date) -> tuple[date, ...]:
 
 @dataclass(frozen=True, slots=True)
 class WeekFigures:
-    """practices: by plan; today: of them, those of today; ahead, easier: drills on the advice list; away: athletes."""
+    """practices: by plan; today: of them, those of today; ahead, easier: drills on the advice list; away: athletes;
+    worth_a_look: signals."""
 
     plans: Mapping[Plan, int]
     today: int
     ahead: int
     easier: int
     away: int
+    worth_a_look: int = 0
 
     @property
     def practices(self) -> int:

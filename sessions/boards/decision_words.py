@@ -12,6 +12,7 @@ from django.utils.translation import ngettext
 from athletes.core.readiness import Settings
 from athletes.core.standing import ClosedBy, DecisionKind, Lack, OpenedBy, Standing
 from athletes.models import Decision, Notice
+from athletes.queries import SETTINGS
 from athletes.queries.decisions import OPEN
 from athletes.queries.standing import Stand
 from sessions.boards.words import day_words, glued, high_percent, low_percent, share_of
@@ -229,3 +230,21 @@ def notice_sentence(notice: Notice) -> str:
 
 def time_words(at: datetime, zone: str) -> str:
     return time_format(at.astimezone(ZoneInfo(zone)), "H:i")
+
+
+def grounds_words(figures: Mapping[str, Any]) -> list[str]:
+    """What stood for and against it at that moment: the reps, and each need with what it lacked."""
+    found = []
+    recent = figures.get("recent", "")
+    if recent:
+        good = share_of(recent.count("1"), len(recent))
+        found.append(_("last counted reps: %(share)s good") % {"share": good})
+    if figures.get("since_unsafe") is not None:
+        n = figures["since_unsafe"]
+        found.append(
+            ngettext("an unsafe rep %(n)d counted rep before", "an unsafe rep %(n)d counted reps before", n) % {"n": n}
+        )
+    for need in figures.get("needs", ()):
+        lacks = [_lack(Lack(lack), need.get("name", need["need"]), need, SETTINGS) for lack in need["lacks"]]
+        found += lacks or [_("%(need)s: nothing lacking") % {"need": need.get("name", need["need"])}]
+    return found

@@ -1,4 +1,4 @@
-"""What the buttons of decisions and answers send, and what an athlete answers after a practice."""
+"""What the buttons of decisions and answers send, what narrows lists down, what an athlete answers after a practice."""
 
 from typing import Any
 
@@ -7,7 +7,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from athletes.core.standing import DecisionKind
+from athletes.models import Decision
+from club.members import Member
 from sessions.boards.models import SelfCheck
+from sessions.boards.queries import narrowing
 from sessions.boards.queries.looks import ACTS, ATTACH
 
 PLACES = ("week", "cell", "athlete")
@@ -50,3 +53,21 @@ class SettleForm(forms.Form):
         elif cleaned.get("act") != ATTACH:
             cleaned["rep"] = None
         return cleaned
+
+
+class DecisionsForm(forms.Form):
+    """What narrows the list of decisions down; empty fields do not. What the member may not see is no choice."""
+
+    athlete = forms.ModelChoiceField(None, required=False, label=gettext_lazy("Athlete"))
+    drill = forms.ModelChoiceField(None, required=False, label=gettext_lazy("Drill"), to_field_name="key")
+    kind = forms.ChoiceField(required=False, label=gettext_lazy("What"))
+    side = forms.ChoiceField(required=False, label=gettext_lazy("Advice"))
+
+    def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        fields = self.fields
+        fields["athlete"].queryset = narrowing.athletes(member)
+        fields["drill"].queryset = narrowing.drills(member)
+        kinds = [(kind.value, kind.label) for kind in Decision.Kind if kind is not Decision.Kind.TAKEN_BACK]
+        fields["kind"].choices = [("", _("all")), *kinds]
+        fields["side"].choices = [("", _("all")), *Decision.Side.choices]

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from sessions.boards.views import coach, day, reader
+from sessions.boards.views import archive, coach, day, reader
 
 urlpatterns = [
     path("practices/<uuid:practice>/told/", coach.practice_told, name="practice_told"),
@@ -17,6 +17,8 @@ urlpatterns = [
     path("athletes/<uuid:athlete>/drills/<slug:drill>/decide/", coach.decide, name="decide"),
     path("decisions/<uuid:decision>/take-back/", coach.take_back, name="take_back"),
     path("notices/<uuid:notice>/set-aside/", coach.set_aside, name="set_aside"),
+    path("decisions/", archive.decisions, name="decisions"),
+    path("athletes/<uuid:athlete>/signals/<slug:checkpoint>/set-aside/", archive.signal_seen, name="signal_seen"),
     path("my/", reader.my_practice, name="my_practice"),
     path("my/check/<uuid:practice>/", reader.self_check, name="self_check"),
     path("children/", reader.children, name="children"),

@@ -155,6 +155,11 @@ def waiting_sentence(figures: WeekFigures) -> str:
             ngettext("%(n)d drill speaks for an easier one", "%(n)d drills speak for an easier one", figures.easier)
             % {"n": figures.easier}
         )
+    if figures.worth_a_look:
+        parts.append(
+            ngettext("%(n)d thing is worth a look", "%(n)d things are worth a look", figures.worth_a_look)
+            % {"n": figures.worth_a_look}
+        )
     if figures.away:
         parts.append(
             ngettext(

@@ -9,15 +9,23 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
+from django.utils.translation import gettext_noop
+
 from athletes.actions import readiness as athlete_actions
 from athletes.actions import standing
-from club import duties
+from athletes.models import Athlete
+from club import audit, duties
+from club.members import Member
 from club.models import Club
+from club.roles import Permission
 from club.scope import ClubOwned
+from drills.models import Checkpoint
 from sessions.trends import queries
 from sessions.trends.core import counts as core
 from sessions.trends.core.counts import DayCounts
-from sessions.trends.models import DayCheckpoint, DayDrill, DayFault, DayPair
+from sessions.trends.core.signals import signal
+from sessions.trends.models import DayCheckpoint, DayDrill, DayFault, DayPair, Signal, SignalSeen
 from sessions.trends.queries import Catalogue, Pair
 
 
@@ -62,6 +70,38 @@ def roll_up_standing(club: Club, athlete_id: UUID, now: datetime) -> None:
     if head.dirty_from is not None:
         attempts = queries.attempts_of(club, athlete_id, head.dirty_from)
         standing.replay_book(head=head, attempts=attempts, now=now)
+
+
+def note_signals(club: Club, athlete_id: UUID, today: date) -> None:
+    """What of the athlete's faults has been rising or falling, as far as the counts go. The caller holds the book."""
+    if not queries.athlete_there(club, athlete_id):
+        return
+    found = {checkpoint: signal(course) for checkpoint, course in queries.courses(club, athlete_id, today).items()}
+    now = [
+        Signal(
+            club=club, athlete_id=athlete_id, checkpoint_id=checkpoint, direction=one.direction.value, since=one.since,
+            last=one.last, usual=one.usual, watched=one.watched, faulty=one.faulty,
+        )
+        for checkpoint, one in sorted(found.items())
+        if one is not None
+    ]  # fmt: skip
+    Signal.objects.for_club(club).filter(athlete_id=athlete_id).delete()
+    Signal.objects.bulk_create(now)
+
+
+def set_signal_aside(*, by: Member, athlete: Athlete, checkpoint: Checkpoint, now: datetime) -> None:
+    """The head coach has seen it. What is usual is learned anew from tomorrow on. Without a signal nothing is done."""
+    by = by.acting(Permission.DECIDE)
+    club = by.club
+    with transaction.atomic():
+        duties.leave("standing", club, [str(athlete.pk)])
+        standing.lock_book(club=club, athlete_id=athlete.pk)
+        told = Signal.objects.for_member(by).filter(athlete=athlete, checkpoint=checkpoint)
+        if told.delete()[0]:
+            SignalSeen.objects.create(
+                club=club, athlete=athlete, checkpoint=checkpoint, day=now.date(), by=by.person, at=now
+            )
+            audit.note(by, gettext_noop("set a signal aside"), athlete, {"checkpoint": checkpoint.key})
 
 
 def rebuild_standing(club: Club, athlete_id: UUID, now: datetime) -> None:

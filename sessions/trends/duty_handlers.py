@@ -4,7 +4,8 @@
 ``pair_counts``  key ``<athlete id>/<drill id>``: every day of the pair, in one go.
 ``drill_counts`` key ``<drill id>``: left when the drill's gate or the order of its checkpoints changes, since figures
                  go by the gate of today. Asks for each pair that has reps of the drill.
-``standing``     key ``<athlete id>``: left by each of the first two, and by each decision. Folds the athlete's book.
+``standing``     key ``<athlete id>``: left by each of the first two, and by each decision. Folds the athlete's book,
+               and tells what of their faults rises or falls.
 
 The usual handler works first and stores afterwards. These work inside the transaction of their effect, under the
 pair's lock, for a reason: the roll-up of a day also replays the days after it. Had it read those before it held the
@@ -54,3 +55,4 @@ def standing(claim: duties.Claim) -> None:
         adopt_progression(club=claim.club, today=club_today(claim.club))
     with claim.effect():
         actions.roll_up_standing(claim.club, UUID(claim.key), timezone.now())
+        actions.note_signals(claim.club, UUID(claim.key), club_today(claim.club))

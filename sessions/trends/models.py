@@ -5,6 +5,7 @@ from django.db.models import Exists, F, OuterRef, Q
 
 from athletes.models import Athlete
 from club.members import Member
+from club.models import Person
 from club.scope import NOTHING, ClubOwned
 from drills.models import Checkpoint, Drill, Fault
 from sessions.reps.models import Rep
@@ -129,3 +130,59 @@ class ErasedMonth(ClubOwned):
 
     def __str__(self) -> str:
         return f"{self.drill}, {self.month:%B %Y}"
+
+
+class Signal(ClubOwned):
+    """A fault of an athlete that has been rising or falling: worth a look, never a verdict.
+
+    Made again at each roll-up from the day counts, and never edited (``core/signals.py``). usual: share of faulty reps
+    before; since, last: the training days from and up to which it is worth a look; watched, faulty: reps of those.
+    """
+
+    class Direction(models.TextChoices):
+        ROSE = "rose"
+        FELL = "fell"
+
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="+")
+    checkpoint = models.ForeignKey(Checkpoint, on_delete=models.PROTECT, related_name="+")
+    direction = models.CharField(max_length=4, choices=Direction.choices)
+    since = models.DateField()
+    last = models.DateField()
+    usual = models.FloatField()
+    watched = models.PositiveIntegerField()
+    faulty = models.PositiveIntegerField()
+
+    subject = "athlete__person"
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["athlete", "checkpoint"], name="one_signal_a_checkpoint")]
+
+    def __str__(self) -> str:
+        return f"{self.checkpoint} {self.direction}"
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        return NOTHING
+
+
+class SignalSeen(ClubOwned):
+    """A coach has seen a signal and set it aside: from the next day on, what is usual is learned anew. Added only."""
+
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="+")
+    checkpoint = models.ForeignKey(Checkpoint, on_delete=models.PROTECT, related_name="+")
+    day = models.DateField()
+    by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    at = models.DateTimeField()
+
+    subject = "athlete__person"
+
+    class Meta:
+        verbose_name_plural = "signals seen"
+        indexes = [models.Index(fields=["athlete", "checkpoint", "-day"], name="signals_seen")]
+
+    def __str__(self) -> str:
+        return f"{self.checkpoint} seen on {self.day}"
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        return NOTHING

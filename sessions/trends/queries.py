@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, FilteredRelation, OuterRef, Q, QuerySet, Sum
+from django.db.models import Exists, FilteredRelation, Max, OuterRef, Q, QuerySet, Sum
 
 from athletes.core.sequence import Place as Moment
 from athletes.core.standing import Attempt
@@ -19,7 +19,8 @@ from drills.models import Checkpoint, Drill, DrillCheckpoint, Fault
 from sessions.practices.models import Practice
 from sessions.reps.models import Event, LookFault, Rep, Watched
 from sessions.trends.core.counts import Place, SeenFault, SeenRep, outcome, run_order
-from sessions.trends.models import DayCheckpoint, DayDrill
+from sessions.trends.core.rates import DayRate, by_day
+from sessions.trends.models import DayCheckpoint, DayDrill, SignalSeen
 
 # --- for the roll-up -----------------------------------------------------------------------------
 
@@ -45,6 +46,8 @@ class Catalogue:
     faults: dict[str, int]
 
 
+COURSE = timedelta(days=182)
+"""How far back the training days go from which it is told what rises or falls."""
 STANDS = ~Q(state=Rep.State.VOID)
 DECIDES = Q(looks__deciding=True)
 
@@ -177,6 +180,21 @@ def _all_faults(club: Club, athlete_id: UUID, since: date) -> dict[int, list[See
     for look, *fault in rows.values_list("look_id", "fault__key", "checkpoint__key", "inside"):
         found[look].append(SeenFault(*fault))
     return found
+
+
+def courses(club: Club, athlete_id: UUID, today: date) -> dict[int, list[DayRate]]:
+    """By checkpoint, the training days from which signals are told, oldest first: those of half a year, from the last
+    time a coach set that signal aside. Two queries."""
+    since = today - COURSE
+    seen = SignalSeen.objects.for_club(club).filter(athlete_id=athlete_id, day__gte=since)
+    set_aside = dict(seen.order_by().values_list("checkpoint").annotate(Max("day")))
+    rows = DayCheckpoint.objects.for_club(club).filter(athlete_id=athlete_id, day__gt=since)
+    found: defaultdict[int, list[DayRate]] = defaultdict(list)
+    for checkpoint, *day in rows.values_list("checkpoint_id", "day", "watched", "faulty"):
+        rate = DayRate(*day)
+        if rate.day > set_aside.get(checkpoint, since):
+            found[checkpoint].append(rate)
+    return {checkpoint: by_day(days) for checkpoint, days in found.items()}
 
 
 def athlete_there(club: Club, athlete_id: UUID) -> bool:

@@ -4,7 +4,7 @@ from django.db.models import F, Sum
 from django.db.models.functions import TruncMonth
 
 from club.subjects import Rows, Subject, register
-from sessions.trends.models import DayCheckpoint, DayDrill, DayFault, DayPair, ErasedMonth
+from sessions.trends.models import DayCheckpoint, DayDrill, DayFault, DayPair, ErasedMonth, Signal, SignalSeen
 
 
 def _keep_month_totals(rows: Rows) -> None:
@@ -25,4 +25,7 @@ register(
     Subject(DayCheckpoint, "athlete__person"),
     Subject(DayFault, "athlete__person"),
     Subject(DayPair, "athlete__person"),
+    Subject(Signal, "athlete__person"),
+    Subject(SignalSeen, "athlete__person"),
+    Subject(SignalSeen, "by", erase="keep"),
 )

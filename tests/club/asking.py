@@ -51,6 +51,7 @@ KINDS = (
     "incident",
     "need",
     "rep_note",
+    "checkpoint",
 )
 SAME_REFUSALS = 3
 """Objects of one address that are asked for by viewers whose roles alone refuse all of them, with the same roles;
@@ -184,6 +185,7 @@ BODIES: dict[str, BodyOf] = {
     "decide": lambda w, p, t: Body({"kind": "keep on", "back": "week"}),
     "take_back": NOTHING,
     "set_aside": NOTHING,
+    "signal_seen": NOTHING,
     "make_sign_in_link": NOTHING,
     "revoke_sign_in_link": NOTHING,
     "new_practice": lambda w, p, t: _details(w, p, until=""),

@@ -156,6 +156,8 @@ board_cell           all         all        .        .        .         .
 decide               all         .          .        .        .         .
 take_back            all         .          .        .        .         .
 set_aside            all         .          .        .        .         .
+signal_seen          all         .          .        .        .         .
+decisions            all         all        .        .        .         .
 athlete_page         all         all        .        .        .         .
 athlete_map          all         all        .        .        .         .
 my_practice          .           .          .        all      .         .

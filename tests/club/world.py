@@ -239,7 +239,7 @@ def _catalogue(world: World) -> None:
             fault.save()
         drill: Drill = make_drill(club, (point,), key=f"{where}-drop", name="Walking drop", areas=["floor"], places=12)
         world.put("drill", f"{prefix}drill", drill)
-        world.parts[f"{prefix}checkpoint"] = point
+        world.parts[f"{prefix}checkpoint"] = world.put("checkpoint", f"{prefix}checkpoint", point)
         put_catalogue(world, club, prefix)
 
 

@@ -1,4 +1,4 @@
-"""The coach's page of one athlete: restrictions, checkpoints and faults of late from day counts, reps in pages."""
+"""The coach's page of one athlete: restrictions, faults of late from day counts, reps in pages."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -8,15 +8,16 @@ from django.db.models import Prefetch, QuerySet, Sum
 
 from athletes.core.readiness import Outcome, outcome_of
 from athletes.models import Athlete, Restriction
+from athletes.queries import profile
 from club.core.marks import RepMark
-from club.core.run_strip import STEPS
 from club.members import Member
+from club.models import Person
 from club.roles import Permission
 from drills.models import DrillCheckpoint
 from sessions.boards import words
 from sessions.boards.queries.squad import restrictions
-from sessions.reps.models import Look, LookFault, Rep
-from sessions.trends.models import DayCheckpoint, DayFault
+from sessions.reps.models import Look, LookFault, Rep, RepNote
+from sessions.trends.models import DayFault
 
 LOOK_BACK_DAYS = 28
 SHOWN_FAULTS = 6
@@ -41,41 +42,6 @@ def restriction_words(row: Restriction, tells_why: bool) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class CheckpointOfLate:
-    """cells: places on the run strip; flag: the first of them that is a step, where anything was faulty."""
-
-    name: str
-    phase: str
-    cells: tuple[str, ...]
-    flag: str
-    watched: int
-    faulty: int
-    days: int
-    sentence: str
-
-
-def checkpoints_of_late(member: Member, athlete: Athlete, today: date) -> list[CheckpointOfLate]:
-    """Of the last `LOOK_BACK_DAYS` days over all drills, in the order of the run. One query."""
-    rows = _of_late(DayCheckpoint.objects.for_member(member), athlete, today).filter(watched__gt=0)
-    found: dict[str, list[tuple[int, int, date]]] = {}
-    about: dict[str, tuple[str, str, list[str], int]] = {}
-    for row in rows.select_related("checkpoint"):
-        point = row.checkpoint
-        about[point.key] = (point.name, point.phase, [str(cell) for cell in point.cells], point.order)
-        found.setdefault(point.key, []).append((row.watched, row.faulty, row.day))
-    return [_checkpoint(about[key], found[key]) for key in sorted(found, key=lambda key: about[key][3])]
-
-
-def _checkpoint(about: tuple[str, str, list[str], int], days: Iterable[tuple[int, int, date]]) -> CheckpointOfLate:
-    name, phase, cells, _order = about
-    counts = list(days)
-    watched, faulty = sum(day[0] for day in counts), sum(day[1] for day in counts)
-    flag = next((cell for cell in cells if faulty and cell in map(str, STEPS)), "")
-    sentence = words.watched_words(faulty, watched)
-    return CheckpointOfLate(name, phase, tuple(cells), flag, watched, faulty, len({day[2] for day in counts}), sentence)
-
-
-@dataclass(frozen=True, slots=True)
 class FaultOfLate:
     name: str
     checkpoint: str
@@ -94,6 +60,36 @@ def faults_of_late(member: Member, athlete: Athlete, today: date) -> list[FaultO
 
 def _of_late(rows: QuerySet, athlete: Athlete, today: date) -> QuerySet:
     return rows.filter(athlete=athlete, day__gt=today - timedelta(days=LOOK_BACK_DAYS))
+
+
+# Notes
+
+
+SHOWN_NOTES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class NoteLine:
+    """lasting: written on the profile, not at a station."""
+
+    at: datetime
+    text: str
+    by: str
+    reader: str
+    lasting: bool
+
+
+def notes_of_late(member: Member, athlete: Athlete) -> list[NoteLine]:
+    """The newest notes, from stations and lasting ones, that the member may read. Two queries."""
+    lasting = profile.notes(member, athlete)[:SHOWN_NOTES]
+    station = RepNote.objects.for_member(member).filter(athlete=athlete).select_related("by").order_by("-at", "-pk")
+    found = [NoteLine(one.at, one.text, _by(one.by), one.get_reader_display(), True) for one in lasting]
+    found += [NoteLine(one.at, one.text, _by(one.by), one.get_reader_display(), False) for one in station[:SHOWN_NOTES]]
+    return sorted(found, key=lambda one: one.at, reverse=True)[:SHOWN_NOTES]
+
+
+def _by(person: Person | None) -> str:
+    return person.given_name if person else "–"
 
 
 # Reps

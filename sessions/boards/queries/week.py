@@ -24,6 +24,7 @@ from sessions.boards.core import (
     week_of,
 )
 from sessions.boards.queries.advice import AdviceList, advice_list
+from sessions.boards.queries.along import WorthALook, worth_a_look
 from sessions.boards.queries.came import ROLL, THERE, came, turnout
 from sessions.boards.queries.squad import (
     athletes,
@@ -115,6 +116,7 @@ class Week:
     absences: tuple[Away, ...]
     held: tuple[HeldBack, ...]
     told: tuple[Told, ...]
+    worth_a_look: WorthALook
 
 
 def week(member: Member, monday: date, today: date, now: datetime) -> Week:
@@ -125,12 +127,14 @@ def week(member: Member, monday: date, today: date, now: datetime) -> Week:
     advice = advice_list(member, roster, today, held, now)
     absences = not_seen(member, roster, today)
     shown = [practice for day in days for practice in day.practices]
+    told_signals = worth_a_look(member, today)
     totals = WeekFigures(
         plans=count_plans(practice.plan for practice in shown),
         today=sum(len(day.practices) for day in days if day.today),
         ahead=advice.ahead_total,
         easier=advice.easier_total,
         away=len(absences),
+        worth_a_look=len(told_signals.rows) + told_signals.more,
     )
     long_with_us = {one.pk for one in roster if one.joined_on < today - timedelta(days=SEEN_DAYS)}
     away = tuple(
@@ -139,7 +143,7 @@ def week(member: Member, monday: date, today: date, now: datetime) -> Week:
     )
     tells = member.may(Permission.RESTRICTION_REASON)
     first = told(member, {practice.id: practice.zone for practice in shown}, with_day=True)
-    return Week(days, totals, advice, away, tuple(_held_back(row, tells) for row in held), first)
+    return Week(days, totals, advice, away, tuple(_held_back(row, tells) for row in held), first, told_signals)
 
 
 def _held_back(row: Restriction, tells_why: bool) -> HeldBack:

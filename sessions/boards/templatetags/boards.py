@@ -7,11 +7,18 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
 from athletes.queries import SETTINGS
+from club.core.svg import Drawing
 from club.templatetags.look import range_bar
 from sessions.boards.core import Cell, CellState, Row
 
 register = template.Library()
 DIAMOND = '<span class="diamond" aria-hidden="true"></span>'
+
+
+@register.simple_tag
+def drawn(drawing: Drawing, label: str = "") -> SafeString:
+    """A drawing that a query made. Safe: ``Drawing.markup`` escapes every value itself."""
+    return mark_safe(drawing.markup(label))
 
 
 @register.simple_tag

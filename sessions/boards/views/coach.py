@@ -21,7 +21,7 @@ from club.roles import Permission
 from drills.models import Drill
 from sessions.boards import board_words, core, words
 from sessions.boards.forms import DecideForm
-from sessions.boards.queries import answers, deciding, progression_map, squad
+from sessions.boards.queries import along, answers, deciding, progression_map, squad
 from sessions.boards.queries import athlete as athlete_queries
 from sessions.boards.queries import told as told_queries
 from sessions.boards.queries import week as week_queries
@@ -29,7 +29,8 @@ from sessions.practices.models import Practice
 
 UNCHANGED = 204
 REPS_A_PAGE = 25
-SHOWN_DECISIONS = 20
+SHOWN_DECISIONS = 8
+SHOWN_ENTRIES = 3
 
 
 @page(Permission.WEEK_READ)
@@ -202,7 +203,9 @@ def athlete_page(request: HttpRequest, member: Member, athlete: Athlete) -> Http
         "decisions": decided,
         "decisions_total": decided_total,
         "may_place": member.may(Permission.DECIDE) and member.may(Permission.ATHLETE_EDIT),
-        "checkpoints": athlete_queries.checkpoints_of_late(member, athlete, today),
+        "run": along.run(member, athlete, today),
+        "notes": athlete_queries.notes_of_late(member, athlete),
+        "entries": profile.entries(member, athlete)[:SHOWN_ENTRIES],
         "faults": athlete_queries.faults_of_late(member, athlete, today),
         "look_back": athlete_queries.LOOK_BACK_DAYS,
         "reps_page": paged,

@@ -55,10 +55,11 @@ class Average:
 
 @dataclass(frozen=True, slots=True)
 class Signal:
-    """What stands after the last day. usual: before, a share; watched, faulty: reps since that day."""
+    """What stands after the last day. usual: before, a share; watched, faulty: reps from `since` to `last`."""
 
     direction: Direction
     since: date
+    last: date
     usual: float
     watched: int
     faulty: int
@@ -91,4 +92,5 @@ def signal(course: Sequence[DayRate]) -> Signal | None:
     while lasting < len(found) and found[-1 - lasting].direction is now:
         lasting += 1
     days = course[-lasting:]
-    return Signal(now, days[0].day, found[-1].usual, sum(day.watched for day in days), sum(day.faulty for day in days))
+    watched, faulty = sum(day.watched for day in days), sum(day.faulty for day in days)
+    return Signal(now, days[0].day, days[-1].day, found[-1].usual, watched, faulty)
