@@ -1,4 +1,4 @@
-"""What was decided and what the figures signalled: looked up, set aside, taken home as a file."""
+"""What was decided and what the figures signalled: looked up, set aside."""
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse

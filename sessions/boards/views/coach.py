@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 
 from athletes.actions import decisions
 from athletes.models import Athlete, Decision, Notice, Squad
-from athletes.queries import SETTINGS
+from athletes.queries import SETTINGS, profile
 from club.clock import club_now, club_today
 from club.doors import page
 from club.members import Member
