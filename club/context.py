@@ -19,7 +19,6 @@ PLACES = (
     ("station_start", _("Today’s stations"), Permission.REPS_LOG),
     ("squad_board", _("Squad board"), Permission.READINESS_READ),
     ("drills", _("Drills"), Permission.CATALOGUE_READ),
-    ("summaries", _("Summaries"), Permission.SUMMARY_APPROVE),
     ("people", _("People"), Permission.PEOPLE_READ),
     ("club_page", _("Club"), Permission.CLUB_READ),
     ("my_practice", _("My practice"), Permission.MY_READ),

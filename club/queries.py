@@ -26,6 +26,7 @@ from club.models import (
 )
 from club.roles import Role, may_make_link
 from club.subjects import public_id
+from club.words import safeguarding_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,3 +263,10 @@ def _names(member: Member, kind: str, wanted: set[str]) -> dict[str, str]:
 def open_duties(member: Member) -> QuerySet[Duty]:
     """Duties not yet done, the failed ones first."""
     return Duty.objects.for_club(member.club).filter(done__lt=F("asked")).order_by("-failures", "due_at")
+
+
+def safeguarding_contact(member: Member) -> str:
+    """Name and phone of the club's safeguarding officer: they stand on every athlete's and parent's page."""
+    rows = Membership.objects.for_club(member.club).filter(role=Role.SAFEGUARDING_OFFICER, left_on__isnull=True)
+    row = rows.select_related("person").order_by("joined_on", "pk").first()
+    return safeguarding_words(row.person.full_name, row.person.phone) if row else ""

@@ -42,3 +42,9 @@ def length_input(metres: Decimal, club: Club) -> str:
 
 def mass_input(kilograms: Decimal, club: Club) -> str:
     return f"{pounds(kilograms)} lb" if is_imperial(club) else f"{plain(kilograms)} kg"
+
+
+def safeguarding_words(name: str, phone: str) -> str:
+    if not phone:
+        return _("Safeguarding officer: %(name)s.") % {"name": name}
+    return _("Safeguarding officer: %(name)s, %(phone)s.") % {"name": name, "phone": phone}

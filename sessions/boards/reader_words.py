@@ -83,9 +83,3 @@ def came_sentence(name: str, came: int, practices: int, not_noted: int = 0) -> s
         }
     share = ngettext("%(came)d of the last %(n)d practice", "%(came)d of the last %(n)d practices", practices)
     return _("%(name)s came to %(share)s.") % {"name": name, "share": glued(share % {"came": came, "n": practices})}
-
-
-def safeguarding_words(name: str, phone: str) -> str:
-    if not phone:
-        return _("Safeguarding officer: %(name)s.") % {"name": name}
-    return _("Safeguarding officer: %(name)s, %(phone)s.") % {"name": name, "phone": phone}

@@ -10,6 +10,7 @@ from django.utils.translation import ngettext
 from club.clock import club_now, club_today
 from club.doors import page
 from club.members import Member
+from club.queries import safeguarding_contact
 from club.roles import Permission
 from sessions.summaries import actions, pdf
 from sessions.summaries.forms import ChosenForm, EditForm
@@ -91,7 +92,11 @@ def edit_summary(request: HttpRequest, member: Member, summary: Summary) -> Http
 
 @page(Permission.SUMMARY_READ, summary=Summary)
 def summary(request: HttpRequest, member: Member, summary: Summary) -> HttpResponse:
-    return render(request, "summaries/summary.html", {"shown": reading.shown(summary)})
+    return render(
+        request,
+        "summaries/summary.html",
+        {"shown": reading.shown(summary), "safeguarding": safeguarding_contact(member)},
+    )
 
 
 @page(Permission.SUMMARY_READ, summary=Summary)

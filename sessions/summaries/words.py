@@ -81,7 +81,7 @@ def parts(
     better = [one for one in facts.better if one.checkpoint not in left_out]
     found = [Part(_("From the coach"), tuple(own_words.splitlines()))] if own_words else []
     found.append(Part(_("What was practised"), tuple(_practised(facts, names, about.name))))
-    found += _better_parts(better, names, about) if better else [Part(_("What got better"), (_too_early(facts),))]
+    found += _better_parts(better, names, about) if better else [Part(_("What was seen"), (_too_early(facts),))]
     if facts.opened:
         found.append(Part(_("New"), (_opened(facts.opened, names, about.name),)))
     found.append(Part(_("What comes next"), (_next(facts, names, about.name),)))
@@ -101,7 +101,12 @@ def _practised(facts: Facts, names: Names, name: str) -> Iterable[str]:
 
 def _drill_turns(one: Turns, names: Names) -> str:
     turns = npgettext("in a list of drills", "%(n)d turn", "%(n)d turns", one.turns) % {"n": one.turns}
-    return f"{names.drills.get(one.drill, one.drill)} ({glued(turns)})"
+    return f"{_named(one.drill, names)} ({glued(turns)})"
+
+
+def _named(key: str, names: Names) -> str:
+    """A drill by its name, in quotation marks: names hold commas and "and"."""
+    return pgettext("name of a drill", "“%(drill)s”") % {"drill": names.drills.get(key, key)}
 
 
 def _better_parts(better: Sequence[Better], names: Names, about: About) -> list[Part]:
@@ -123,9 +128,8 @@ def _better(one: Better, names: Names, name: str) -> Iterable[str]:
         yield meaning
     yield better_sentence(one.checkpoint, point.name if point else one.checkpoint, name)
     now, before = _tries(one.good, one.watched), _tries(one.good_before, one.watched_before)
-    drill = names.drills.get(one.drill, one.drill)
     yield _("Seen at %(drill)s: in these four weeks %(now)s, in the four weeks before %(before)s.") % {
-        "drill": drill,
+        "drill": _named(one.drill, names),
         "now": now,
         "before": before,
     }
@@ -143,7 +147,7 @@ def _too_early(facts: Facts) -> str:
 
 
 def _opened(opened: Sequence[str], names: Names, name: str) -> str:
-    drills = listed([names.drills.get(key, key) for key in opened])
+    drills = listed([_named(key, names) for key in opened])
     said = ngettext(
         "The head coach opened this drill for %(name)s: %(drills)s.",
         "The head coach opened these drills for %(name)s: %(drills)s.",
@@ -155,7 +159,7 @@ def _opened(opened: Sequence[str], names: Names, name: str) -> str:
 def _next(facts: Facts, names: Names, name: str) -> str:
     if not facts.goes_on:
         return _("The next practice goes on from here. There is no hurry.")
-    drills = listed([names.drills.get(key, key) for key in facts.goes_on])
+    drills = listed([_named(key, names) for key in facts.goes_on])
     said = _("%(name)s goes on with %(drills)s. Most people need some weeks for it. There is no hurry.")
     return said % {"name": name, "drills": drills}
 

@@ -10,8 +10,7 @@ from django.db.models import Prefetch, Q, QuerySet, Sum
 from athletes.models import Athlete, Restriction
 from club.core.run_strip import STEPS
 from club.members import Member
-from club.models import Guardianship, Membership
-from club.roles import Role
+from club.models import Guardianship
 from drills.core.strip import Strip, drill_strip
 from drills.models import Drill, SafetyText
 from sessions.boards import reader_words, words
@@ -296,10 +295,3 @@ def own_restrictions(member: Member, athlete: Athlete, today: date) -> list[str]
         )
         for row in rows.order_by("starts_on", "pk")
     ]
-
-
-def safeguarding_contact(member: Member) -> str:
-    """Name and phone of the club's safeguarding officer: they stand on every athlete's and parent's page."""
-    rows = Membership.objects.for_club(member.club).filter(role=Role.SAFEGUARDING_OFFICER, left_on__isnull=True)
-    row = rows.select_related("person").order_by("joined_on", "pk").first()
-    return reader_words.safeguarding_words(row.person.full_name, row.person.phone) if row else ""

@@ -26,6 +26,7 @@ from sessions.boards.queries import athlete as athlete_queries
 from sessions.boards.queries import told as told_queries
 from sessions.boards.queries import week as week_queries
 from sessions.practices.models import Practice
+from sessions.summaries.queries import reading as summaries
 
 UNCHANGED = 204
 REPS_A_PAGE = 25
@@ -49,6 +50,8 @@ def week(request: HttpRequest, member: Member) -> HttpResponse:
         "after": days[0] + timedelta(days=7),
         "this_week": today in days,
         "may_plan": member.may(Permission.PRACTICE_PLAN),
+        "may_approve": member.may(Permission.SUMMARY_APPROVE),
+        "summaries_waiting": summaries.waiting(member).count() if member.may(Permission.SUMMARY_APPROVE) else 0,
         "settings": SETTINGS,
     }
     return render(request, "boards/week.html", context)

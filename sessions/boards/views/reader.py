@@ -13,6 +13,7 @@ from athletes.queries import profile
 from club.clock import club_now
 from club.doors import page
 from club.members import Member
+from club.queries import safeguarding_contact
 from club.roles import Permission
 from sessions.boards import actions, reader_words, words
 from sessions.boards.forms import SelfCheckForm
@@ -128,4 +129,4 @@ def child_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpRe
 
 
 def _contact(member: Member) -> dict[str, str]:
-    return {"safeguarding": reader.safeguarding_contact(member)}
+    return {"safeguarding": safeguarding_contact(member)}

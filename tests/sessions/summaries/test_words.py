@@ -42,9 +42,9 @@ def test_days_and_turns(days: int, turns: int, words: str) -> None:
 @pytest.mark.parametrize(
     ("drills", "words"),
     [
-        (["walk"], "Most of it: Three-step walk (1 turn)."),
-        (["walk", "jog"], "Most of it: Three-step walk (1 turn) and Jogging plant (2 turns)."),
-        (["walk", "jog", "run"], "(1 turn), Jogging plant (2 turns) and Plant run, 6 steps (3 turns)."),
+        (["walk"], "Most of it: “Three-step walk” (1 turn)."),
+        (["walk", "jog"], "Most of it: “Three-step walk” (1 turn) and “Jogging plant” (2 turns)."),
+        (["walk", "jog", "run"], "(1 turn), “Jogging plant” (2 turns) and “Plant run, 6 steps” (3 turns)."),
     ],
 )
 def test_drills_are_listed(drills: list[str], words: str) -> None:
@@ -73,14 +73,14 @@ def test_a_checkpoint_of_the_club_s_own_is_said_by_its_name_and_one_can_be_left_
 def test_too_little_seen_says_what_was_practised_and_what_comes_next() -> None:
     words = said(facts(2, 12, drills=(Turns("walk", 12),), goes_on=("walk", "jog")))
     assert "Too little was watched to say what changed." in words and "12 turns" in words
-    assert "Kalea goes on with Three-step walk and Jogging plant." in words and "There is no hurry." in words
+    assert "Kalea goes on with “Three-step walk” and “Jogging plant”." in words and "There is no hurry." in words
 
 
 @pytest.mark.parametrize(
     ("opened", "words"),
     [
-        (("jog",), "The head coach opened this drill for Kalea: Jogging plant."),
-        (("jog", "walk"), "The head coach opened these drills for Kalea: Jogging plant and Three-step walk."),
+        (("jog",), "The head coach opened this drill for Kalea: “Jogging plant”."),
+        (("jog", "walk"), "The head coach opened these drills for Kalea: “Jogging plant” and “Three-step walk”."),
     ],
 )
 def test_what_was_opened(opened: tuple[str, ...], words: str) -> None:
