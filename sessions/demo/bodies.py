@@ -47,8 +47,9 @@ def enter_bodies(by: Member, athletes: list[tuple[Vaulter, Athlete]], today: dat
     """Poles first, since notebooks name them. by: acts with the head coach's permissions."""
     found = [_pole(by, made, today) for made in POLES]
     for number, (vaulter, athlete) in enumerate(athletes):
-        height = _measure(by, vaulter, athlete, number, today, dice)
-        _notebook(by, athlete, height, [pole for pole in found if not pole.why], today)
+        height, mass = _measure(by, vaulter, athlete, number, today, dice)
+        rated = [pole for pole in found if not pole.why and pole.rating_kg and pole.rating_kg >= mass]
+        _notebook(by, athlete, height, rated, today)
     _phones(by)
 
 
@@ -61,8 +62,10 @@ def _pole(by: Member, made: Made, today: date) -> Pole:
     return pole
 
 
-def _measure(by: Member, vaulter: Vaulter, athlete: Athlete, number: int, today: date, dice: Random) -> Decimal:
-    """Height, reach and mass as such ages have them; returns the height in metres."""
+def _measure(
+    by: Member, vaulter: Vaulter, athlete: Athlete, number: int, today: date, dice: Random
+) -> tuple[Decimal, Decimal]:
+    """Height, reach and mass as such ages have them; returns the height in metres and the mass in kilograms."""
     height = Decimal(148 + 4 * min(vaulter.age - 12, 6) + dice.randint(-4, 5)) / 100
     ago = DUE_DAYS_AGO if number % DUE_EVERY == DUE_EVERY - 1 else MEASURED_DAYS_AGO
     values = {
@@ -72,7 +75,7 @@ def _measure(by: Member, vaulter: Vaulter, athlete: Athlete, number: int, today:
     }
     for kind, value in values.items():
         body.measure(by=by, athlete=athlete, kind=kind, value=value, on=today - timedelta(days=ago))
-    return height
+    return height, values[Measurement.Kind.MASS]
 
 
 def _notebook(by: Member, athlete: Athlete, height: Decimal, found: list[Pole], today: date) -> None:

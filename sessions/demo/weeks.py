@@ -3,8 +3,10 @@
 from datetime import date, datetime, time, timedelta
 from random import Random
 
+from athletes.actions import place
 from athletes.models import Athlete
 from drills.core.catalogue import RiskClass
+from drills.models import Drill
 from drills.queries.whole import catalogue
 from sessions.demo.core.learners import Away, Learner, new_learner
 from sessions.demo.core.season import Season
@@ -20,6 +22,7 @@ WEEKS_AHEAD = 4
 UNSAFE_AT, LEAVING_AT = {7, 26}, {5, 19, 31}
 """Numbers of practices from which on a rep is unsafe, and somebody stops early."""
 KEEN = 0.98
+PLACED_BECAUSE = "Came with two seasons elsewhere; seen at a trial practice."
 CALLED_OFF = 14
 """Number of the practice that thunder took."""
 
@@ -65,9 +68,11 @@ def days_of_practice(since: date, until: date) -> list[tuple[date, Squads]]:
 def _place(crew: Crew, season: Season, day: date) -> None:
     """Experienced vaulters stand where they stood when the club began to keep this."""
     at = datetime.combine(day, time(9), crew.now.tzinfo)
-    for number, (vaulter, _) in enumerate(crew.athletes):
+    drills = {drill.key: drill for drill in Drill.objects.for_member(crew.by)}
+    for number, (vaulter, athlete) in enumerate(crew.athletes):
         if vaulter.placed:
             season.place(number, vaulter.placed, at)
+            place(by=crew.by, athlete=athlete, drill=drills[vaulter.placed], day=day, now=at, seen=PLACED_BECAUSE)
 
 
 def _learner(crew: Crew, dice: Random, trade: Trade, vaulter: Vaulter, athlete: Athlete) -> Learner:

@@ -10,7 +10,7 @@ from django.core.management import call_command
 from django.db import transaction
 from django.db.models import F, Sum
 
-from athletes.models import Athlete, NotebookEntry, Pole
+from athletes.models import Athlete, Decision, NotebookEntry, Pole
 from club.models import Club, Duty, Guardianship, Membership, Person
 from sessions.demo.actions import SMALL, make_demo_club
 from sessions.demo.core.planning import JOB
@@ -167,3 +167,10 @@ def test_poles_bodies_notebooks_and_phones_are_there_and_no_grip_breaks_a_rule(c
     guardians = Person.objects.filter(wards__club=club).distinct()
     assert all(re.fullmatch(r"07700 900\d{3}", one.phone) for one in guardians)
     assert len({one.phone for one in guardians}) == len(guardians)
+
+
+def test_who_came_with_experience_is_placed_by_the_head_coach_on_record(club: Club) -> None:
+    placed = {vaulter.given for members in SQUADS.values() for vaulter in members[: SMALL.each] if vaulter.placed}
+    rows = Decision.objects.filter(club=club, kind=Decision.Kind.PLACE).select_related("athlete__person", "by")
+    assert {row.athlete.person.given_name for row in rows} == placed and placed
+    assert {row.by.given_name for row in rows} == {"Marta"} and all(row.seen for row in rows)
