@@ -117,6 +117,7 @@ def _queue() -> dict[str, str]:
         "late": _("came late"),
         "here": _("here"),
         "out": _("out of practice"),
+        "left": _("has left"),
         "injured": _("injured"),
         "unwell": _("unwell"),
         "other": _("another reason"),

@@ -20,7 +20,7 @@ from drills.core.catalogue import Cell, RiskClass
 from drills.models import Drill, DrillCheckpoint, Fault, SafetyText
 from drills.queries import lit_places
 from sessions.practices.core.plan import upward
-from sessions.practices.models import Attendance, Block, CannotCome, Practice, Station
+from sessions.practices.models import Attendance, Block, CannotCome, Departure, Practice, Station
 from sessions.reps.models import Hold
 from sessions.station.core import BlockSpan, block_now, called
 from sessions.station.queries.adjusting import Adjusting, adjusting
@@ -178,7 +178,7 @@ def _turns(member: Member, practice: Practice, places: list[Place], reads_marks:
     rows = Attendance.objects.for_club(member.club).filter(practice=practice, athlete__in=athletes)
     said = CannotCome.objects.for_club(member.club).filter(practice=practice, athlete__in=athletes)
     states = dict.fromkeys(said.values_list("athlete_id", flat=True), Attendance.State.ABSENT.value)
-    states |= dict(rows.values_list("athlete_id", "state"))
+    states |= dict(rows.values_list("athlete_id", "state")) | _left(member, practice, athletes)
     kept = excluded(member, practice.day, athletes)
     done = done_today(member, practice, athletes, reads_marks)
     standing = log_stands(member, athletes) if reads_marks else None
@@ -193,6 +193,15 @@ def _turns(member: Member, practice: Practice, places: list[Place], reads_marks:
             shut=standing is not None and not standing.of(athlete.pk, drill).is_open,
             done=done.get((athlete.pk, drill.pk), Done()),
         )
+
+
+LEFT = "left"
+
+
+def _left(member: Member, practice: Practice, athletes: list[Athlete]) -> dict[UUID, str]:
+    """Who has gone home: nobody waits for their turn."""
+    rows = Departure.objects.for_club(member.club).filter(practice=practice, athlete__in=athletes)
+    return dict.fromkeys(rows.filter(taken_back_at__isnull=True).values_list("athlete_id", flat=True), LEFT)
 
 
 def _drill_lines(member: Member, places: list[Place]) -> Iterable[DrillLine]:

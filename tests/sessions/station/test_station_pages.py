@@ -16,6 +16,7 @@ from club.duties import QUICK, drain
 from club.members import Member
 from club.roles import Permission
 from sessions.practices.actions.checks import check_station
+from sessions.practices.actions.pick_up import leave_with_other, take_back
 from sessions.practices.core.checks import items_of
 from sessions.practices.models import AdultPresence, Assignment, Attendance, Practice, Station
 from tests.builders import (
@@ -34,7 +35,7 @@ from tests.builders import (
 pytestmark = pytest.mark.django_db
 ZONE = ZoneInfo("Europe/London")
 TODAY = date(2026, 3, 2)
-STATION_QUERIES = 26
+STATION_QUERIES = 27
 START_QUERIES = 6
 
 
@@ -271,3 +272,13 @@ def test_what_was_adjusted_stands_with_the_athlete(cast: Cast) -> None:
     page = data_of(signed_in(cast.assistant), address(cast, station) + "?block=1")
     assert page["adjustments"]["hold-lower"]["name"] == "hold lower"
     assert [[one["key"] for one in turn["adjusted"]] for turn in page["turns"]] == [["hold-lower"], []]
+
+
+def test_whoever_has_gone_home_waits_for_no_turn(cast: Cast) -> None:
+    station = make_world(cast)
+    by = cast.assistant.acting(Permission.PRACTICE_RUN)
+    gone = leave_with_other(by=by, practice=station.practice, athlete=cast.vaulter, name="Ada Reed", now=timezone.now())
+    page = address(cast, station) + "?block=1"
+    assert [turn["state"] for turn in data_of(signed_in(cast.assistant), page)["turns"]] == ["left", ""]
+    take_back(by=by, departure=gone, now=timezone.now())
+    assert [turn["state"] for turn in data_of(signed_in(cast.assistant), page)["turns"]] == ["", ""]

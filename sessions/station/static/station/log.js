@@ -241,7 +241,7 @@ export class Log {
 }
 
 export function isThere(turn) {
-  return !turn.held && turn.state !== "out" && turn.state !== "absent";
+  return !turn.held && !["out", "absent", "left"].includes(turn.state);
 }
 
 function tally(faults) {
