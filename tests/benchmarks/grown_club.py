@@ -8,22 +8,27 @@ written here: the roll-up makes them.
 import hashlib
 import json
 import random
+import time as time_module
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from django.db import connection, transaction
 from django.db.models import Model
+from django.utils import timezone
 
 from athletes.models import Athlete, Decision, Squad
+from club import duties
 from club.clock import club_now
 from club.models import Area, Club, Person, Venue
 from drills.models import Checkpoint, Drill
 from drills.shipped import load_shipped_catalogue
 from sessions.practices.models import AdultPresence, Assignment, Attendance, Block, Practice, Station
 from sessions.reps.models import Device, Event, Look, LookFault, Rep, Watched, WatchSet
+from sessions.trends import actions as trends
+from sessions.trends import queries as trends_queries
 from tests.builders import make_area, make_athlete, make_club, make_person, make_venue
 
 ATHLETES, DRILLS_A_DAY, REPS_A_DRILL = 48, 3, 4
@@ -49,6 +54,32 @@ class GrownClub:
     practices: int = 0
     watches: dict[int, list["Watch"]] = field(default_factory=dict)
 
+    def pages(self) -> dict[str, str]:
+        """Addresses of the pages that have to be fast."""
+        base = f"/c/{self.club.slug}"
+        return {
+            "week": f"{base}/week/",
+            "squad board": f"{base}/board/",
+            "athlete": f"{base}/athletes/{self.athletes[0].pk}/",
+            "station": f"{base}/station/{self.station.pk}/",
+            "decisions": f"{base}/decisions/",
+        }
+
+    def batch(self, number: int, reps: int) -> dict[str, Any]:
+        """What a tablet sends: so many reps of eight athletes, at a floor drill each."""
+        now = timezone.now()
+        events = []
+        for n in range(reps):
+            athlete, drill = self.athletes[n % 8], self.drills[n % 8]
+            watch = self.watches[drill.pk][0]
+            faults = [watch.faults[0][2]] if n % 3 == 0 else []
+            at = (now - timedelta(seconds=30 * reps * (number + 1) - 30 * n) / 60).isoformat()
+            events.append({"uuid": str(uuid4()), "kind": "rep", "at": at, "sequence": number * reps + n,
+                           "athlete": str(athlete.pk), "drill": drill.key, "watched": list(watch.keys),
+                           "faults": faults})  # fmt: skip
+        device = {"uuid": str(UUID(int=1, version=4)), "name": "Tablet"}
+        return {"version": 1, "device": device, "sent_at": now.isoformat(), "events": events}
+
 
 @dataclass(frozen=True, slots=True)
 class Watch:
@@ -71,6 +102,18 @@ def grow(reps: int, seed: int = 7) -> GrownClub:
         grown.reps, grown.practices = writer.rep_id, len(days)
         writer.close()
     return grown
+
+
+def rolled_up(grown: GrownClub) -> float:
+    """Makes all counts and readiness, then where everybody stands; seconds that the first two took."""
+    found = trends_queries.pairs(grown.club)
+    began = time_module.perf_counter()
+    with transaction.atomic():
+        for pair in found:
+            trends.roll_up_pair(grown.club, pair)
+    seconds = time_module.perf_counter() - began
+    duties.drain(duties.QUICK, seconds=3600)
+    return seconds
 
 
 def _days(practices: int, today: date) -> Iterator[date]:
