@@ -58,8 +58,12 @@ class SettleForm(forms.Form):
 class DecisionsForm(forms.Form):
     """What narrows the list of decisions down; empty fields do not. What the member may not see is no choice."""
 
-    athlete = forms.ModelChoiceField(None, required=False, label=gettext_lazy("Athlete"))
-    drill = forms.ModelChoiceField(None, required=False, label=gettext_lazy("Drill"), to_field_name="key")
+    athlete = forms.ModelChoiceField(
+        None, required=False, label=gettext_lazy("Athlete"), empty_label=gettext_lazy("all")
+    )
+    drill = forms.ModelChoiceField(
+        None, required=False, label=gettext_lazy("Drill"), to_field_name="key", empty_label=gettext_lazy("all")
+    )
     kind = forms.ChoiceField(required=False, label=gettext_lazy("What"))
     side = forms.ChoiceField(required=False, label=gettext_lazy("Advice"))
 

@@ -110,13 +110,9 @@ def link_grounds(one: FoundLink, links: Links) -> str:
             "days": days % {"n": link.strata},
         },
         _odds(link.odds, link.interval.low, link.interval.high),
-        ngettext(
-            "It stands out although %(n)d pair was looked at.",
-            "It stands out although %(n)d pairs were looked at.",
-            links.looked_at,
-        )
-        % {"n": links.looked_at},
     ]
+    if links.looked_at > 1:
+        said.append(_("It stands out although %(n)d pairs were looked at.") % {"n": links.looked_at})
     if one.known:
         said.append(_("The catalogue knows this link too."))
     return glued(" ".join(said))

@@ -47,7 +47,7 @@ def draw(hand: Hand, trends: Sequence[Trend], bracket: Bracket | None, phases: t
     """phases: words over carry, drop and plant."""
     lit = {bracket.earlier, bracket.later} if bracket else {t.place for t in trends if t.loud_from is not None}
     strip = RunStrip(StripSpec(SIZE, hand=hand, lit=frozenset(lit)))
-    shapes = [*_phases(strip, phases)]
+    shapes = [*_phases(strip, phases, covered=bracket is not None and bracket.later in (2, 1, "contact"))]
     for trend in trends:
         shapes += _trend(strip, trend)
     if bracket:
@@ -55,12 +55,14 @@ def draw(hand: Hand, trends: Sequence[Trend], bracket: Bracket | None, phases: t
     return strip.drawing().over(shapes)
 
 
-def _phases(strip: RunStrip, words: tuple[str, str, str]) -> Iterator[Shape]:
+def _phases(strip: RunStrip, words: tuple[str, str, str], covered: bool) -> Iterator[Shape]:
+    """covered: a bracket comes down where the words over the plant would stand."""
     carry, drop, plant = words
     up = strip.edge_y(6) - 8
     yield shape("text", "soft", x=0, y=up, text=carry)
     yield shape("text", "td", x=strip.landing_x(6) + 4, y=up, text=drop)
-    yield shape("text", "tp", x=strip.landing_x(0) - 6, y=strip.edge_y(0) - 8, text_anchor="end", text=plant)
+    if not covered:
+        yield shape("text", "tp", x=strip.landing_x(0) - 6, y=strip.edge_y(0) - 8, text_anchor="end", text=plant)
 
 
 def _ends(strip: RunStrip, place: Place) -> tuple[float, float]:
