@@ -55,6 +55,9 @@ class SettleForm(forms.Form):
         return cleaned
 
 
+ALL = gettext_lazy("all")
+
+
 class DecisionsForm(forms.Form):
     """What narrows the list of decisions down; empty fields do not. What the member may not see is no choice."""
 
