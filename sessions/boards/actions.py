@@ -1,4 +1,4 @@
-"""What an athlete writes on their own page."""
+"""What an athlete writes on their own page, and what its readers are told of a move."""
 
 from datetime import datetime
 
@@ -9,8 +9,9 @@ from django.utils.translation import gettext_noop
 from athletes.models import Athlete
 from club import audit
 from club.members import Member
-from sessions.boards.models import SelfCheck
+from sessions.boards.models import MovedFrom, SelfCheck
 from sessions.boards.queries import answers
+from sessions.practices.changes import Slot
 from sessions.practices.models import Practice
 
 
@@ -28,3 +29,15 @@ def answer_self_check(
     with transaction.atomic():
         SelfCheck.objects.update_or_create(practice=practice, athlete=athlete, defaults=values)
         audit.note(by, gettext_noop("answered the question after a practice"), athlete, {"feel": feel, "words": words})
+
+
+def note_move(*, by: Member, practice: Practice, was: Slot) -> None:
+    """Keeps where its readers knew it to be; moved twice, it is the first; moved back, nothing is left to say.
+
+    Runs inside the transaction of the move, which wrote the audit.
+    """
+    row, _made = MovedFrom.objects.get_or_create(
+        practice=practice, defaults={"club": by.club, "venue": was.venue, "day": was.day, "starts": was.starts}
+    )
+    if (row.venue_id, row.day, row.starts) == (practice.venue_id, practice.day, practice.starts):
+        row.delete()

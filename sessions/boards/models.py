@@ -1,9 +1,12 @@
-"""What an athlete answers after a practice."""
+"""What an athlete answers after a practice, and where a practice was before it was moved."""
 
 from django.db import models
+from django.db.models import Q
 from django.utils.translation import pgettext_lazy
 
 from athletes.models import Athlete
+from club.members import Member
+from club.models import Venue
 from club.scope import ClubOwned
 from sessions.practices.models import Practice
 
@@ -30,3 +33,20 @@ class SelfCheck(ClubOwned):
 
     def __str__(self) -> str:
         return f"{self.athlete}: {self.feel}"
+
+
+class MovedFrom(ClubOwned):
+    """When and where a published practice was, as its readers last knew it: they are told until it is over."""
+
+    practice = models.OneToOneField(Practice, on_delete=models.CASCADE, related_name="moved_from")
+    venue = models.ForeignKey(Venue, on_delete=models.CASCADE, related_name="+")
+    day = models.DateField()
+    starts = models.TimeField()
+
+    def __str__(self) -> str:
+        return f"{self.day} {self.starts:%H:%M}, {self.venue}"
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        """Whoever sees the practice."""
+        return Q(practice__in=Practice.objects.for_member(member).order_by().values("pk"))

@@ -15,6 +15,7 @@ from drills.core.strip import Strip, drill_strip
 from drills.models import Drill, SafetyText
 from sessions.boards import reader_words, words
 from sessions.boards.core import is_over
+from sessions.boards.models import MovedFrom
 from sessions.boards.queries.came import whether_came
 from sessions.practices.models import Assignment, CannotCome, Practice
 from sessions.reps.models import Rep, RepNote
@@ -59,12 +60,13 @@ class DateLine:
     cancelled: bool
     with_whom: str
     away: bool = False
+    moved: MovedFrom | None = None
 
 
 def coming(member: Member, athlete: Athlete, now: datetime) -> list[DateLine]:
     """The athlete's published practices that are not over, soonest first, cancelled ones among them.
 
-    away: it was said that they cannot come.
+    away: it was said that they cannot come. moved: where it was.
     """
     # A practice of another zone may be tomorrow's or yesterday's by the club's calendar.
     rows = _practices_of(member, athlete).filter(day__gte=now.date() - timedelta(days=1)).order_by("day", "starts")
@@ -72,7 +74,9 @@ def coming(member: Member, athlete: Athlete, now: datetime) -> list[DateLine]:
     lines = [row for row in found[: 4 * SHOWN_DATES] if not is_over(row.day, row.ends, row.zone, now)]
     said = CannotCome.objects.for_member(member).filter(athlete=athlete, practice__in=lines)
     away = set(said.values_list("practice", flat=True))
-    return [_date_line(row, row.pk in away) for row in lines[:SHOWN_DATES]]
+    rows = MovedFrom.objects.for_member(member).filter(practice__in=lines).select_related("venue")
+    moved = {row.practice_id: row for row in rows}
+    return [_date_line(row, row.pk in away, moved.get(row.pk)) for row in lines[:SHOWN_DATES]]
 
 
 def _practices_of(member: Member, athlete: Athlete) -> QuerySet[Practice]:
@@ -80,7 +84,7 @@ def _practices_of(member: Member, athlete: Athlete) -> QuerySet[Practice]:
     return Practice.objects.for_member(member).filter(theirs, published_at__isnull=False).distinct()
 
 
-def _date_line(row: Practice, away: bool) -> DateLine:
+def _date_line(row: Practice, away: bool, moved: MovedFrom | None) -> DateLine:
     return DateLine(
         id=row.pk,
         day=row.day,
@@ -92,6 +96,7 @@ def _date_line(row: Practice, away: bool) -> DateLine:
         cancelled=row.cancelled_at is not None,
         with_whom=words.listed([one.person.given_name for one in row.adults.all()]),
         away=away,
+        moved=moved,
     )
 
 

@@ -18,7 +18,7 @@ from tests.sessions.boards.helpers import get, make_course, practise, signed_in,
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("noon")]
 NOW = {"published_at": aware(DAY)}
 LAST = DAY - timedelta(days=2)
-QUERIES = 28
+QUERIES = 29
 
 
 @pytest.fixture

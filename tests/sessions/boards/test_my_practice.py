@@ -234,7 +234,7 @@ def test_the_number_of_queries_does_not_grow(
         client.get(f"/c/{cast.club.slug}/my/")
 
 
-QUERIES = 29
+QUERIES = 30
 
 
 def test_only_an_athlete_has_this_page(cast: Cast) -> None:
