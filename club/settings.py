@@ -165,7 +165,8 @@ USE_I18N = USE_TZ = True
 TIME_ZONE = "UTC"
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", _("English")), ("de", _("German"))]
-LOCALE_PATHS = [BASE_DIR / "club" / "locale"]
+LOCALE_BUILT = DATA_DIR / "locale-built"  # from club/locale, by club/translations.py
+LOCALE_PATHS = [LOCALE_BUILT]
 
 # --- the API ---------------------------------------------------------------------------------
 REST_FRAMEWORK = {

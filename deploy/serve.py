@@ -100,6 +100,10 @@ def _prepare(folder: DataFolder, options: Options, address: health.Address) -> s
     if not (stamps.fresh("static", static) and (folder.path / "static-built").exists()):
         _command("collectstatic", interactive=False, verbosity=0, clear=True)
         stamps.done("static", static)
+    languages = stamp_of_files(["locale"])
+    if not (stamps.fresh("locale", languages) and (folder.path / "locale-built").exists()):
+        _command("build_locale")
+        stamps.done("locale", languages)
     return _command("first_start", base_url=address.base_url, demo=options.demo, **options.for_first_start())
 
 

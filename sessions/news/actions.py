@@ -96,7 +96,7 @@ def send_week(*, club: Club, athlete: Athlete, now: datetime) -> None:
         else:
             parts.append(Part(heading=_("What is on"), text=_("No practice is set for this week yet.")))
         if worked:
-            items = tuple(words.worked_item(date_format(day.day, "l j F"), day.drills) for day in reversed(worked))
+            items = tuple(words.worked_item(date_format(day.day, _("l j F")), day.drills) for day in reversed(worked))
             parts.append(Part(heading=_("What was worked on"), items=items))
         return Letter(words.week_title(name), tuple(parts), _page(reader, athlete), _("The page with all of it"))
 

@@ -10,7 +10,7 @@ from sessions.news.core import Facts, What
 
 
 def day_words(facts: Facts) -> str:
-    return str(date_format(facts.day, "l j F"))
+    return str(date_format(facts.day, _("l j F")))
 
 
 def when_words(facts: Facts) -> str:
