@@ -78,6 +78,12 @@ THEIRS = (
     "sessions/news/actions.py",
     "sessions/news/words.py",
     "sessions/practices/actions/coming.py",
+    "sessions/summaries/letters.py",
+    "sessions/summaries/pdf.py",
+    "sessions/summaries/plain.py",
+    "sessions/summaries/words.py",
+    "sessions/summaries/templates/summaries/parts_of.html",
+    "sessions/summaries/templates/summaries/summary.html",
 )
 
 
