@@ -60,7 +60,6 @@ THEIRS = (
     "club/views/account.py",
     "club/words.py",
     "sessions/boards/actions.py",
-    "sessions/boards/forms.py",
     "sessions/boards/models.py",
     "sessions/boards/reader_words.py",
     "sessions/boards/templates/boards/child_page.html",
