@@ -243,7 +243,7 @@ def test_somebody_of_the_same_name_is_asked_about_in_the_preview(world: World, c
 def test_a_parent_reports_a_restriction_on_a_phone_in_three_taps(world: World, cast: Cast, page_for: PageFor) -> None:
     page = page_for(cast.parent, PHONE)
     page.goto(f"/c/{cast.club.slug}/children/{cast.vaulter.pk}/")
-    page.get_by_role("link", name="is not up to everything").tap()
+    page.get_by_role("link", name="Hurt or unwell").tap()
     page.get_by_text("No practice at all").tap()
     page.get_by_role("button", name="Send").tap()
     expect(page.get_by_text("It holds from now on")).to_be_visible()
