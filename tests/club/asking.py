@@ -204,6 +204,8 @@ BODIES: dict[str, BodyOf] = {
     "remove_station": NOTHING,
     "assign": _assign,
     "unassign": NOTHING,
+    "guests": lambda w, p, t: Body({"athlete": w.athletes["outsider_athlete" if p else "saoirse"].pk}),
+    "drop_guest": NOTHING,
     "rename_template": lambda w, p, t: Body({"name": "Thursdays"}),
     "delete_template": NOTHING,
     "restore_template": NOTHING,

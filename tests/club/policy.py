@@ -200,6 +200,8 @@ needs_look           all         all        .        .        .         .
 settle_look          all         all        .        .        .         .
 take_back_note       all         all        .        .        .         .
 wall_sheet           all         all        .        .        .         .
+guests               all         .          .        .        .         .
+drop_guest           all         .          .        .        .         .
 plan_templates       all         .          .        .        .         .
 rename_template      all         .          .        .        .         .
 delete_template      all         .          .        .        .         .

@@ -22,6 +22,7 @@ class Practice(ClubOwned):
     series = models.UUIDField(null=True, blank=True, db_index=True)
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="practices")
     squads = models.ManyToManyField(Squad, related_name="practices", blank=True)
+    guests = models.ManyToManyField(Athlete, related_name="guest_at", blank=True)
     day = models.DateField(_("day"))
     starts = models.TimeField(_("from"))
     ends = models.TimeField(_("until"))
@@ -52,7 +53,7 @@ class Practice(ClubOwned):
             return Q(adults__person=member.person, adults__came_at__isnull=False, adults__left_at__isnull=True)
         theirs = member.tied_subjects
         expected = Q(squads__athletes__person__in=theirs) | Q(attendances__athlete__person__in=theirs)
-        seen = Q(published_at__isnull=False) & expected
+        seen = Q(published_at__isnull=False) & (expected | Q(guests__person__in=theirs))
         return seen | Q(stations__run_by=member.person) if Relation.STATION in member.relations else seen
 
 

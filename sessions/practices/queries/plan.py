@@ -90,12 +90,27 @@ def expected(member: Member, practice: Practice) -> list[Athlete]:
     rows = Athlete.objects.for_member(member)
     ways = (  # each on its own: joined together they would multiply everybody's history
         rows.filter(in_club, squads__practices=practice),
+        rows.filter(guest_at=practice),
         rows.filter(attendances__practice=practice),
         rows.filter(assignments__block__practice=practice),
     )
     who = reduce(or_, (Q(pk__in=way.values("pk")) for way in ways))
     found = rows.filter(who).select_related("person")
     return list(found.order_by("person__given_name", "person__family_name", "pk"))
+
+
+def guests(member: Member, practice: Practice) -> QuerySet[Athlete]:
+    """Those of other squads who were asked to come."""
+    rows = Athlete.objects.for_member(member).filter(guest_at=practice).select_related("person")
+    return rows.order_by("person__given_name", "person__family_name", "pk")
+
+
+def may_be_guests(member: Member, practice: Practice) -> QuerySet[Athlete]:
+    """Everybody in the club on that day who is not expected anyway."""
+    in_club = Q(left_on__isnull=True) | Q(left_on__gt=practice.day)
+    rows = Athlete.objects.for_member(member).filter(in_club).select_related("person")
+    rows = rows.exclude(pk__in=[athlete.pk for athlete in expected(member, practice)])
+    return rows.order_by("person__given_name", "person__family_name", "pk")
 
 
 def labels(athletes: Iterable[Athlete]) -> dict[object, str]:
