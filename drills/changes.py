@@ -33,6 +33,28 @@ def effects(member: Member, drill: Drill) -> tuple[str, ...]:
     return tuple(sentence for sentence in said if sentence)
 
 
+Offer = Callable[[Member, Drill], str]
+
+_offers: dict[str, Offer] = {}
+
+
+def offers_after(name: str) -> Callable[[Offer], Offer]:
+    """Registers what to offer once the gate or the steps of a drill were changed: the address of a page, or "" ."""
+
+    def register(offer: Offer) -> Offer:
+        if name in _offers:
+            raise ValueError(f"two offers called {name!r}")
+        _offers[name] = offer
+        return offer
+
+    return register
+
+
+def offered(member: Member, drill: Drill) -> str:
+    """The page of the first app that offers one, in the order of their names; "" for none."""
+    return next(filter(None, (_offers[name](member, drill) for name in sorted(_offers))), "")
+
+
 def judges_otherwise(old: Fields, new: Fields) -> bool:
     """Whether reps of the drill would be judged by another gate, or be of another run."""
     return any(_set(old.get(name)) != _set(new.get(name)) for name in ("gate", "steps"))

@@ -3,9 +3,10 @@
 A decision is never changed. Each leaves the duty ``standing``, which folds it in among the reps.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime, timedelta
 from typing import Any
+from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
@@ -19,7 +20,7 @@ from athletes.models import Athlete, Decision, Notice, Standing
 from athletes.queries import decisions as queries
 from athletes.queries import standing as standing_queries
 from athletes.queries.standing import Stand
-from club import audit
+from club import audit, duties
 from club.members import Member
 from club.roles import Permission
 from drills.core.catalogue import RiskClass
@@ -60,6 +61,8 @@ def decide(
     if kind is DecisionKind.PLACE:
         raise CannotDecide(_("Say what was seen, and place the athlete."))
     with transaction.atomic():
+        if kind is DecisionKind.START_OVER:
+            _fold_again(by, athlete.pk, drill.pk, today)
         stand = _lock(by, athlete, drill, today)
         if kind is DecisionKind.TOUCH:
             _may_open(stand, drill)
@@ -70,6 +73,23 @@ def decide(
             return same
         _keep(by, [row])
     return row
+
+
+def start_over(*, by: Member, athletes: Iterable[Athlete], drill: Drill, now: datetime) -> list[Decision]:
+    """Starts the drill over for all of them, or for nobody: after its gate or steps were changed. now: in the club's
+    zone. Raises PermissionDenied, CannotDecide."""
+    with transaction.atomic():
+        return [
+            decide(by=by, athlete=one, drill=drill, kind=DecisionKind.START_OVER, today=now.date(), now=now)
+            for one in sorted(athletes, key=lambda athlete: athlete.pk)
+        ]
+
+
+def take_all_back(*, by: Member, decisions: Iterable[Decision], now: datetime) -> None:
+    """All of them, or none. now: in the club's zone. Raises PermissionDenied, CannotDecide."""
+    with transaction.atomic():
+        for one in sorted(decisions, key=lambda decision: decision.athlete_id):
+            take_back(by=by, decision=one, today=now.date(), now=now)
 
 
 def place(*, by: Member, athlete: Athlete, drill: Drill, day: date, now: datetime, seen: str = "") -> Decision:
@@ -96,6 +116,8 @@ def take_back(*, by: Member, decision: Decision, today: date, now: datetime) -> 
     taken back already."""
     by = _deciding(by)
     with transaction.atomic():
+        if decision.kind == Decision.Kind.START_OVER:
+            _fold_again(by, decision.athlete_id, decision.drill_id, decision.day)
         standing.mark(club=by.club, athlete_ids=[decision.athlete_id], since=decision.day)
         standing.lock_book(club=by.club, athlete_id=decision.athlete_id)
         rows = Decision.objects.for_member(by)
@@ -134,6 +156,11 @@ def _deciding(by: Member) -> Member:
     if not by.may(Permission.DECIDE):
         raise PermissionDenied
     return by.acting(Permission.DECIDE)
+
+
+def _fold_again(by: Member, athlete_id: UUID, drill_id: int, day: date) -> None:
+    """The figures of the pair begin anew there, or do not after all."""
+    duties.leave("day_counts", by.club, [f"{athlete_id}/{drill_id}/{day}"])
 
 
 def _lock(by: Member, athlete: Athlete, drill: Drill, today: date) -> Stand:

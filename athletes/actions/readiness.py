@@ -5,7 +5,8 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from athletes.core.readiness import EMPTY, Rep, Settings, State, fold
+from athletes.core import readiness as core
+from athletes.core.readiness import EMPTY, Rep, Settings, StartOver, State
 from athletes.core.sequence import replay
 from athletes.models import Readiness, ReadinessDay
 from athletes.queries import readiness as queries
@@ -29,19 +30,20 @@ def replay_readiness(
     athlete_id: UUID,
     drill_id: int,
     since: date,
-    attempts: Iterable[Rep],
+    items: Iterable[Rep | StartOver],
     settings: Settings = queries.SETTINGS,
 ) -> None:
-    """Replaces the states of day ``since`` and later. attempts: all reps since that day, in order.
+    """Replaces the states of day ``since`` and later. items: all reps since that day, and where the drill was
+    started over, in order.
 
     The caller holds the pair's lock.
     """
 
-    def step(state: State, attempt: Rep) -> State:
-        return fold(state, attempt, settings)
+    def step(state: State, item: Rep | StartOver) -> State:
+        return core.step(state, item, settings)
 
     before = queries.snapshot_before(club, athlete_id, drill_id, since)
-    done = replay(step, EMPTY, before, since, attempts)
+    done = replay(step, EMPTY, before, since, items)
     pair = {"athlete_id": athlete_id, "drill_id": drill_id}
     ReadinessDay.objects.for_club(club).filter(**pair, day__gte=since).delete()
     ReadinessDay.objects.bulk_create(

@@ -15,7 +15,7 @@ import enum
 import math
 from collections.abc import Iterable, Set
 from dataclasses import dataclass, field, fields, replace
-from datetime import date
+from datetime import date, datetime
 from typing import Any, Self
 
 from scipy.special import betaincinv  # type: ignore[import-untyped]
@@ -137,6 +137,14 @@ class Rep:
 
 
 @dataclass(frozen=True, slots=True)
+class StartOver:
+    """The head coach started the drill over. day: the club's local date; at: the moment, which places it among reps."""
+
+    day: date
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     """All that is remembered of one athlete at one drill.
 
@@ -234,6 +242,11 @@ def fold(state: State, rep: Rep, settings: Settings) -> State:
 def start_over(state: State) -> State:
     """A new state for the drill. What was unsafe stays remembered: starting over is no way round the contact gate."""
     return State(since_unsafe=state.since_unsafe)
+
+
+def step(state: State, item: Rep | StartOver, settings: Settings) -> State:
+    """The state after a rep, or after the drill was started over."""
+    return start_over(state) if isinstance(item, StartOver) else fold(state, item, settings)
 
 
 def likely_range(good: float, bad: float, settings: Settings) -> tuple[float, float, float]:

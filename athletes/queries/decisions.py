@@ -7,12 +7,13 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
-from athletes.core.readiness import Advice
+from athletes.core.readiness import Advice, StartOver
 from athletes.core.standing import DecisionKind
 from athletes.models import Athlete, Decision
 from athletes.queries.readiness import DrillReading, athlete_readiness
 from athletes.queries.standing import Stand
 from club.members import Member
+from club.models import Club
 from drills.models import Drill
 
 MAY_TAKE_BACK_FOR = timedelta(minutes=30)
@@ -80,6 +81,13 @@ def standing_decisions(member: Member, since: date) -> list[Decision]:
     rows = Decision.objects.for_member(member).filter(day__gte=since, taken_back_by__isnull=True)
     rows = rows.exclude(kind=Decision.Kind.TAKEN_BACK).filter(athlete__left_on__isnull=True)
     return list(rows.select_related("athlete__person", "drill", "by"))
+
+
+def started_over(club: Club, athlete_id: UUID, drill_id: int, since: date) -> list[StartOver]:
+    """Where the drill was started over since that day and that was not taken back, in order. One query."""
+    rows = Decision.objects.for_club(club).filter(athlete_id=athlete_id, drill_id=drill_id, day__gte=since)
+    rows = rows.filter(kind=Decision.Kind.START_OVER, taken_back_by__isnull=True).order_by("day", "at", "pk")
+    return [StartOver(day, at) for day, at in rows.values_list("day", "at")]
 
 
 def may_take_back(decision: Decision, now: datetime) -> bool:

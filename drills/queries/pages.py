@@ -44,7 +44,7 @@ def activities(member: Member) -> QuerySet[Activity]:
 
 @dataclass(frozen=True, slots=True)
 class DrillState:
-    """Where somebody stands at a drill. look: settled, work or none, how its box is drawn; words say the same."""
+    """Where somebody stands at a drill. look: settled, work, open or none, how its box is drawn; words say the same."""
 
     words: str
     look: str

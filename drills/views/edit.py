@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -79,8 +80,10 @@ def edit_page(editor: Editor) -> Callable[..., HttpResponse]:
     @page(Permission.CATALOGUE_EDIT, "GET", "POST", **{editor.arg: editor.model})
     def edit(request: HttpRequest, member: Member, **found: Any) -> HttpResponse:
         row = found[editor.arg]
-        said = {"effects": changes.effects(member, row)} if editor.kind is Kind.DRILL else {}
-        return _edit(request, member, editor, queries.item_id(row), **said)
+        if editor.kind is not Kind.DRILL:
+            return _edit(request, member, editor, queries.item_id(row))
+        offered = partial(changes.offered, member, row)
+        return _edit(request, member, editor, queries.item_id(row), offered, effects=changes.effects(member, row))
 
     return edit
 
@@ -90,7 +93,15 @@ def edit_cover(request: HttpRequest, member: Member) -> HttpResponse:
     return _edit(request, member, Editor(Kind.COVER, Stage, forms.CoverForm, "cover"), COVER)
 
 
-def _edit(request: HttpRequest, member: Member, editor: Editor, item: ItemId | None, **more: Any) -> HttpResponse:
+def _edit(
+    request: HttpRequest,
+    member: Member,
+    editor: Editor,
+    item: ItemId | None,
+    offered: Callable[[], str] = lambda: "",
+    **more: Any,
+) -> HttpResponse:
+    """offered: the page to come after a drill that is judged otherwise, "" for its own."""
     items = queries.items(member)
     if item and item not in items:
         raise Http404
@@ -104,7 +115,9 @@ def _edit(request: HttpRequest, member: Member, editor: Editor, item: ItemId | N
             form.add_error(None, CHANGED_MEANWHILE())
         else:
             messages.success(request, changed_sentence((one.item for one in changed), names_of(items, form.result)))
-            return redirect(_address(member, editor, item or _new_item(items, form.result, editor.kind)))
+            judged = item and changes.judges_otherwise(items[item], form.result[item])
+            after = offered() if judged else ""
+            return redirect(after or _address(member, editor, item or _new_item(items, form.result, editor.kind)))
     return _show(request, member, editor, form)
 
 

@@ -30,7 +30,12 @@ def drill(request: HttpRequest, member: Member, drill: Drill) -> HttpResponse:
     """One drill, complete enough to run a station from. ``?hand=left`` mirrors it, ``?steps=`` chooses the run."""
     hand = "left" if request.GET.get("hand") == "left" else "right"
     sheet = queries.drill_sheet(member, drill, hand, request.GET.get("steps", ""))
-    context = {"sheet": sheet, "hand": hand, "may_edit": member.may(Permission.CATALOGUE_EDIT)}
+    context = {
+        "sheet": sheet,
+        "hand": hand,
+        "may_edit": member.may(Permission.CATALOGUE_EDIT),
+        "may_see_athletes": member.may(Permission.READINESS_READ),
+    }
     return render(request, "drills/drill.html", context)
 
 

@@ -6,4 +6,4 @@ class BoardsConfig(AppConfig):
     label = "boards"
 
     def ready(self) -> None:
-        from sessions.boards import hearing, records  # noqa: F401
+        from sessions.boards import catalogue_offers, hearing, records  # noqa: F401

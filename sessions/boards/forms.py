@@ -1,6 +1,8 @@
 """What the buttons of decisions and answers send, what narrows lists down, what an athlete answers after a practice."""
 
+from collections.abc import Iterable
 from typing import Any
+from uuid import UUID
 
 from django import forms
 from django.utils.translation import gettext as _
@@ -13,8 +15,25 @@ from sessions.boards.models import SelfCheck
 from sessions.boards.queries import narrowing
 from sessions.boards.queries.looks import ACTS, ATTACH
 
-PLACES = ("week", "cell", "athlete")
+PLACES = ("week", "cell", "athlete", "start over")
 """The pages on which decisions are made, to come back to."""
+
+
+class StartOverForm(forms.Form):
+    """act: start them over, or take back what was started over a moment ago. athlete: ids among those offered."""
+
+    act = forms.ChoiceField(choices=[("start", "start"), ("undo", "undo")])
+    athlete = forms.TypedMultipleChoiceField(coerce=UUID, required=False)
+
+    def __init__(self, data: Any, offered: Iterable[UUID]) -> None:
+        super().__init__(data)
+        self.fields["athlete"].choices = [(str(one), str(one)) for one in offered]  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        said = self.cleaned_data
+        if said.get("act") == "start" and not said.get("athlete") and "athlete" not in self.errors:
+            self.add_error("athlete", _("Tick at least one name. Nothing was changed."))
+        return said
 
 
 class DecideForm(forms.Form):

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from sessions.boards.views import archive, coach, day, reader
+from sessions.boards.views import archive, coach, day, drill, reader
 
 urlpatterns = [
     path("practices/<uuid:practice>/told/", coach.practice_told, name="practice_told"),
@@ -15,6 +15,8 @@ urlpatterns = [
     path("athletes/<uuid:athlete>/", coach.athlete_page, name="athlete_page"),
     path("athletes/<uuid:athlete>/map/", coach.athlete_map, name="athlete_map"),
     path("athletes/<uuid:athlete>/drills/<slug:drill>/decide/", coach.decide, name="decide"),
+    path("drills/<slug:drill>/who/", drill.drill_who, name="drill_who"),
+    path("drills/<slug:drill>/start-over/", drill.drill_start_over, name="drill_start_over"),
     path("decisions/<uuid:decision>/take-back/", coach.take_back, name="take_back"),
     path("notices/<uuid:notice>/set-aside/", coach.set_aside, name="set_aside"),
     path("decisions/", archive.decisions, name="decisions"),

@@ -332,11 +332,25 @@ def moment_words(day: date, starts: time, today: date) -> str:
 # The map of one athlete
 
 
+def in_drill_title(state: str) -> str:
+    """Heads those who are in a drill in that way."""
+    return {
+        "asked": _("Waiting for the head coach’s touch"),
+        "in work": _("In work"),
+        "settled": _("Settled"),
+        "to begin": _("May begin"),
+        "closed again": _("Closed again"),
+    }[state]
+
+
 def map_words(look: str) -> str:
     """Where the athlete stands at a drill, in two words at most."""
     return {
         "held": pgettext("athlete at a drill", "held back"),
-        "none": pgettext("athlete at a drill", "no reps"),
+        "shut": pgettext("athlete at a drill", "not open yet"),
+        "closed": pgettext("athlete at a drill", "closed again"),
+        "asked": pgettext("athlete at a drill", "wants a touch"),
+        "begin": pgettext("athlete at a drill", "may begin"),
         "work": pgettext("athlete at a drill", "in work"),
         "settled": pgettext("athlete at a drill", "settled"),
     }[look]

@@ -15,6 +15,7 @@ from django.utils.translation import gettext_noop
 from athletes.actions import readiness as athlete_actions
 from athletes.actions import standing
 from athletes.models import Athlete
+from athletes.queries.decisions import started_over
 from club import audit, duties
 from club.members import Member
 from club.models import Club
@@ -57,8 +58,8 @@ def _roll_up(club: Club, pair: Pair, since: date, days: Mapping[str, date]) -> N
     counted = [rep for rep in reps if rep.day == days.get("day", rep.day)]
     counts = core.count_days(counted, known.gate, known.order)
     _replace(club, {**of_pair, **days}, _rows(club, of_pair, counts, known))
-    attempts = core.attempts(reps, known.gate)
-    athlete_actions.replay_readiness(club=club, **of_pair, since=since, attempts=attempts)
+    items = core.attempts(reps, known.gate, started_over(club, pair.athlete_id, pair.drill_id, since))
+    athlete_actions.replay_readiness(club=club, **of_pair, since=since, items=items)
     standing.mark(club=club, athlete_ids=[pair.athlete_id], since=since)
 
 

@@ -83,8 +83,9 @@ def seen_reps(club: Club, pair: Pair, since: date) -> list[SeenRep]:
             unnamed_fault=bool(unnamed_fault),
             unsafe=unsafe,
             waits=state == Rep.State.WAITS,
+            at=at,
         )
-        for day, unsafe, state, look, watch_set, unnamed_fault in rows
+        for day, at, unsafe, state, look, watch_set, unnamed_fault in rows
     ]
 
 
@@ -94,7 +95,9 @@ def _reps(club: Club, pair: Pair, since: date) -> QuerySet[Rep, tuple[Any, ...]]
     in_order: QuerySet[Rep, tuple[Any, ...]] = (
         rows.annotate(decision=FilteredRelation("looks", condition=DECIDES))
         .order_by("day", "at", "device__uuid", "sequence", "source", "place_in_set")
-        .values_list("day", "unsafe", "state", *(f"decision__{name}" for name in ("pk", "watch_set", "unnamed_fault")))
+        .values_list(
+            "day", "at", "unsafe", "state", *(f"decision__{name}" for name in ("pk", "watch_set", "unnamed_fault"))
+        )
     )
     return in_order
 

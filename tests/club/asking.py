@@ -182,6 +182,9 @@ BODIES: dict[str, BodyOf] = {
     "self_check": lambda w, p, t: Body({"feel": "together", "words": "It flew."}),
     "make_calendar": lambda w, p, t: Body({"of": "all"}),
     "revoke_calendar": NOTHING,
+    "drill_start_over": lambda w, p, t: Body(
+        {"act": "start", "athlete": [str(w.athletes["outsider_athlete" if p else "nandi"].pk)]}
+    ),
     "decide": lambda w, p, t: Body({"kind": "keep on", "back": "week"}),
     "take_back": NOTHING,
     "set_aside": NOTHING,

@@ -158,6 +158,8 @@ take_back            all         .          .        .        .         .
 set_aside            all         .          .        .        .         .
 signal_seen          all         .          .        .        .         .
 decisions            all         all        .        .        .         .
+drill_who            all         all        .        .        .         .
+drill_start_over     all         .          .        .        .         .
 athlete_page         all         all        .        .        .         .
 athlete_map          all         all        .        .        .         .
 my_practice          .           .          .        all      .         .

@@ -185,6 +185,8 @@ def _decided(
 
 def _place(member: Member, athlete: Athlete, drill: Drill, back: str) -> str:
     club = member.club.slug
+    if back == "start over":
+        return reverse("drill_start_over", kwargs={"club": club, "drill": drill.key})
     if back == "cell":
         return reverse("board_cell", kwargs={"club": club, "athlete": athlete.pk, "drill": drill.key})
     if back == "athlete":

@@ -12,17 +12,19 @@ Choices made where the rule leaves room (the oracle in ``bare_counts.py`` states
 - a pair is told by what was watched: both checkpoints, on the same rep.
 """
 
+import heapq
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from itertools import combinations
 
-from athletes.core.readiness import Outcome, outcome_of
+from athletes.core.readiness import Outcome, StartOver, outcome_of
 from athletes.core.readiness import Rep as Attempt
 from drills.core.catalogue import Phase
 
 PHASES = tuple(Phase)
+UNKNOWN = datetime.min.replace(tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +38,10 @@ class SeenFault:
 
 @dataclass(frozen=True, slots=True)
 class SeenRep:
-    """A rep that is not void, with what its deciding look saw (nothing if it has none). watched: checkpoint keys."""
+    """A rep that is not void, with what its deciding look saw (nothing if it has none). watched: checkpoint keys.
+
+    at: its moment, which parts it from a decision; reps alone are in order without it.
+    """
 
     day: date
     watched: frozenset[str] = frozenset()
@@ -44,6 +49,7 @@ class SeenRep:
     unnamed_fault: bool = False
     unsafe: bool = False
     waits: bool = False
+    at: datetime = UNKNOWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,9 +128,16 @@ def faulty_checkpoints(rep: SeenRep) -> frozenset[str]:
     return frozenset(fault.checkpoint for fault in rep.faults if fault.inside) & rep.watched
 
 
-def attempts(reps: Iterable[SeenRep], gate: Set[str]) -> Iterator[Attempt]:
-    """The reps as readiness folds them, in the order given."""
-    return (Attempt(rep.day, outcome(rep, gate)) for rep in reps if rep.unsafe or not rep.waits)
+def attempts(
+    reps: Iterable[SeenRep], gate: Set[str], starts: Iterable[StartOver] = ()
+) -> Iterator[Attempt | StartOver]:
+    """The reps as readiness folds them, in the order given, and where the drill was started over among them."""
+    Told = tuple[date, datetime, Attempt | StartOver]
+    begun: Iterator[Told] = ((start.day, start.at, start) for start in starts)
+    told: Iterator[Told] = (
+        (rep.day, rep.at, Attempt(rep.day, outcome(rep, gate))) for rep in reps if rep.unsafe or not rep.waits
+    )
+    return (item for _day, _at, item in heapq.merge(begun, told, key=lambda told: told[:2]))
 
 
 def count_days(reps: Iterable[SeenRep], gate: Set[str], order: Sequence[str]) -> dict[date, DayCounts]:

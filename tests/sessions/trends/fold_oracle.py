@@ -6,7 +6,7 @@ Each counted rep in order, y = 1 good, Δ days since the last one:
   f = 2^(-1/15) · 2^(-Δ/42);  good ← f·good + y;  bad ← f·bad + (1 - y)
   slip ← min(5, max(0, slip + ln(.40/.65) if good else + ln(.60/.35)))
 Counted: every gate checkpoint watched, not unsafe. Good: none of them faulty, and no fault left unnamed. A rep that is
-void or waits is nowhere; only that it was unsafe is known at once.
+void or waits is nowhere; only that it was unsafe is known at once. Started over: all is forgotten but the unsafe rep.
 """
 
 import math
@@ -28,14 +28,22 @@ WHERE r.state <> 'void'
 """
 
 
+STARTS = """
+SELECT d.athlete_id, d.drill_id, d.day, d.at, d.id FROM athletes_decision d
+WHERE d.kind = 'start over' AND NOT EXISTS (SELECT 1 FROM athletes_decision t WHERE t.takes_back_id = d.id)
+"""
+
+
 def empty() -> dict[str, Any]:
     return {"good": 0.0, "bad": 0.0, "reps": 0, "days": 0, "last_day": None, "slip": 0.0, "recent": "",
             "since_unsafe": None}  # fmt: skip
 
 
 def after(state: dict[str, Any], day: Any, said: str) -> dict[str, Any]:
-    """The state after one more rep, one of "good", "bad", "not seen", "unsafe"."""
+    """The state after one more rep, one of "good", "bad", "not seen", "unsafe", or after it was "started over"."""
     state = dict(state)
+    if said == "started over":
+        return {**empty(), "since_unsafe": state["since_unsafe"]}
     if said == "unsafe":
         state["since_unsafe"] = 0
     elif said in ("good", "bad"):
@@ -93,6 +101,10 @@ def _reps() -> dict[Any, list[tuple[Any, str]]]:
             said = _said(gates[drill], watched[watch_set], faulty[look], unsafe, unnamed)
             key = (_date(day), str(at), str(device), sequence, str(source), place)
             in_order[_text(athlete), drill].append((key, _date(day), said))
+    for athlete, drill, day, at, decision in _rows(STARTS):
+        in_order[_text(athlete), drill].append(
+            ((_date(day), str(at), "", 0, str(decision), 0), _date(day), "started over")
+        )
     return {pair: [(day, said) for _, day, said in sorted(reps)] for pair, reps in in_order.items()}
 
 

@@ -4,11 +4,13 @@ import random
 from datetime import date, timedelta
 from typing import Any
 
+from athletes.actions.decisions import decide, take_back
+from athletes.core.standing import DecisionKind
 from athletes.models import Athlete
 from club.models import Club
 from drills.models import Checkpoint, Drill
 from sessions.reps.models import Rep
-from tests.builders import DAY, make_athlete, make_checkpoint, make_club, make_drill, make_person
+from tests.builders import DAY, aware, make_athlete, make_checkpoint, make_club, make_drill, make_member, make_person
 from tests.sessions.trends.rep_builders import ask, log, make_look, roll_up
 
 DAYS = tuple(DAY + timedelta(days=gap) for gap in (0, 2, 3, 9))
@@ -21,6 +23,7 @@ class GeneratedClub:
         self.random = random.Random(seed)
         self.club: Club = make_club()
         self.observer = make_person(self.club)
+        self.coach = make_member(self.club, "head_coach")
         self.athletes: list[Athlete] = [
             make_athlete(self.club, make_person(self.club, "athlete", given_name=name)) for name in ("Nandi", "Eero")
         ]
@@ -40,6 +43,9 @@ class GeneratedClub:
         for day in DAYS:
             self.practise(day, reps=16)
             roll_up()
+            if day == DAYS[1]:
+                self.start_over(self.athletes[0], self.drills[0], day, minute=50)
+                self.start_over(self.athletes[1], self.drills[0], day, minute=50, taken_back=True)
         for athlete in self.athletes:
             self.rep(athlete, self.drills[0], DAYS[0], watched=self.checkpoints, faults=1)
         roll_up()
@@ -47,6 +53,16 @@ class GeneratedClub:
         self.take_back(self.athletes[0], self.drills[1], DAYS[3])
         self.take_back(self.athletes[1], self.drills[1], DAYS[1])
         roll_up()
+        self.start_over(self.athletes[0], self.drills[0], DAYS[3], minute=50)
+
+    def start_over(self, athlete: Athlete, drill: Drill, day: date, minute: int, taken_back: bool = False) -> None:
+        """In the middle of a practice that was rolled up already."""
+        at = aware(day) + timedelta(minutes=minute)
+        made = decide(by=self.coach, athlete=athlete, drill=drill, kind=DecisionKind.START_OVER, today=day, now=at)
+        roll_up()
+        if taken_back:
+            take_back(by=self.coach, decision=made, today=day, now=at + timedelta(minutes=1))
+            roll_up()
 
     def practise(self, day: date, reps: int) -> None:
         for _ in range(reps):

@@ -9,10 +9,11 @@ from uuid import UUID
 import pytest
 from django.db.models import Q
 
+import athletes.actions.decisions
 import athletes.actions.readiness
 import athletes.queries.readiness
 from athletes.core import readiness
-from athletes.core.readiness import Outcome, Rep, Settings, State
+from athletes.core.readiness import Outcome, Rep, Settings, StartOver, State
 from athletes.models import ReadinessDay
 from club.models import Club
 from sessions.trends import actions, queries
@@ -44,7 +45,7 @@ def waiting_reps_are_counted(patch: Patch) -> None:
 
 def the_unsafe_mark_of_a_waiting_rep_is_left_for_later(patch: Patch) -> None:
     fold = core.attempts
-    patch(core, "attempts", lambda reps, gate: fold([rep for rep in reps if not rep.waits], gate))
+    patch(core, "attempts", lambda reps, gate, starts: fold([rep for rep in reps if not rep.waits], gate, starts))
 
 
 def looks_that_do_not_decide_are_counted(patch: Patch) -> None:
@@ -59,9 +60,9 @@ def one_watched_checkpoint_of_the_gate_is_enough(patch: Patch) -> None:
 
 
 def later_days_are_not_replayed(patch: Patch) -> None:
-    def of_the_first_day(reps: Iterable[SeenRep], gate: Set[str]) -> Iterator[Rep]:
+    def of_the_first_day(reps: Iterable[SeenRep], gate: Set[str], starts: list[StartOver]) -> Iterator[Rep]:
         reps = list(reps)
-        return fold([rep for rep in reps if rep.day == reps[0].day], gate)
+        return fold([rep for rep in reps if rep.day == reps[0].day], gate, starts)
 
     fold = core.attempts
     patch(core, "attempts", of_the_first_day)
@@ -90,9 +91,9 @@ def a_day_that_lost_its_reps_keeps_its_counts(patch: Patch) -> None:
 def a_day_that_lost_its_reps_keeps_its_state(patch: Patch) -> None:
     replay = athletes.actions.readiness.replay_readiness
 
-    def only_if_any(*, attempts: Iterable[Rep], **pair: Any) -> None:
-        if attempts := list(attempts):
-            replay(attempts=attempts, **pair)
+    def only_if_any(*, items: Iterable[Rep | StartOver], **pair: Any) -> None:
+        if items := list(items):
+            replay(items=items, **pair)
 
     patch(athletes.actions.readiness, "replay_readiness", only_if_any)
 
@@ -130,12 +131,21 @@ def faults_merely_noticed_are_held_against_the_rep(patch: Patch) -> None:
 
 def counts_fade_twice(patch: Patch) -> None:
     def faded_again(state: State, rep: Rep, settings: Settings) -> State:
-        once = readiness.fold(state, rep, settings)
+        once = fold(state, rep, settings)
         if once.reps == state.reps:
             return once
         return replace(once, good=once.good * settings.rep_fade, bad=once.bad * settings.rep_fade)
 
-    patch(athletes.actions.readiness, "fold", faded_again)
+    fold = readiness.fold
+    patch(readiness, "fold", faded_again)
+
+
+def starting_over_is_forgotten(patch: Patch) -> None:
+    patch(actions, "started_over", lambda *pair: [])
+
+
+def starting_over_asks_for_no_new_figures(patch: Patch) -> None:
+    patch(athletes.actions.decisions, "_fold_again", lambda by, athlete_id, drill_id, day: None)
 
 
 def reps_are_folded_as_they_were_stored(patch: Patch) -> None:
@@ -160,6 +170,8 @@ MUTATIONS = (
     an_unnamed_fault_makes_no_checkpoint_unsure,
     faults_merely_noticed_are_held_against_the_rep,
     counts_fade_twice,
+    starting_over_is_forgotten,
+    starting_over_asks_for_no_new_figures,
     reps_are_folded_as_they_were_stored,
 )
 
