@@ -6,4 +6,4 @@ class AthletesConfig(AppConfig):
 
     def ready(self) -> None:
         # Each registers what it holds: what it says, handles, follows, and its rows.
-        from athletes import catalogue_changes, duty_handlers, records, role_handlers  # noqa: F401
+        from athletes import catalogue_changes, duty_handlers, in_archive, records, role_handlers  # noqa: F401

@@ -6,7 +6,7 @@ is a random id, in a ledger beside the database, so that a restored backup can b
 
 import json
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from uuid import UUID
 
@@ -42,6 +42,14 @@ def apply_ledger(lines: Iterator[str]) -> int:
     return count
 
 
+def remember(lines: Iterable[str]) -> None:
+    """Keeps what another server's ledger says in this one's, so that no later backup brings those people back."""
+    ledger = Path(settings.ERASURE_LEDGER)
+    there = set(ledger.read_text(encoding="ascii").splitlines()) if ledger.exists() else set()
+    if new := [line for line in lines if line not in there]:
+        _append("".join(f"{line}\n" for line in new))
+
+
 def _erase(club: Club, person: Person) -> None:
     about = subjects.erase_rows(club, person)
     AuditEntry.objects.for_club(club).filter(subject_id__in=about).update(values=None)
@@ -59,10 +67,13 @@ def _blank(person: Person) -> None:
 
 def _write_ledger(club_id: UUID, person_id: UUID) -> None:
     """The last step before the commit: an id too many in the ledger is mended, one too few is not."""
-    ledger = Path(settings.ERASURE_LEDGER)
     entry = {"club": str(club_id), "person": str(person_id), "at": timezone.now().isoformat()}
-    with open(ledger, "a", encoding="ascii", opener=_private) as file:
-        file.write(json.dumps(entry) + "\n")
+    _append(json.dumps(entry) + "\n")
+
+
+def _append(text: str) -> None:
+    with open(Path(settings.ERASURE_LEDGER), "a", encoding="ascii", opener=_private) as file:
+        file.write(text)
         file.flush()
         os.fsync(file.fileno())
 

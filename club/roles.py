@@ -61,6 +61,7 @@ class Permission(StrEnum):
     CLUB_READ = "club.read"
     CLUB_EDIT = "club.edit"
     AUDIT_READ = "audit.read"
+    ARCHIVE_TAKE = "archive.take"
     MAIL_KEEP = "mail.keep"
     CALENDAR_KEEP = "calendar.keep"
 
@@ -114,6 +115,7 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.LINK_MAKE: _HEAD,
     Permission.CLUB_READ: {Role.HEAD_COACH: _CLUB},
     Permission.CLUB_EDIT: _HEAD,
+    Permission.ARCHIVE_TAKE: _HEAD,
     Permission.AUDIT_READ: {Role.HEAD_COACH: _CLUB, Role.SAFEGUARDING_OFFICER: _CLUB},
     Permission.MAIL_KEEP: _HEAD,
     Permission.CALENDAR_KEEP: {

@@ -4,11 +4,12 @@ from django.urls import include, path
 
 from club import health
 from club.mail import views as mail
-from club.views import account, people, places, site
+from club.views import account, archive, people, places, site
 
 club_pages = [
     path("", site.club_home, name="club_home"),
     path("club/", site.club_page, name="club_page"),
+    path("club/archive/", archive.club_archive, name="club_archive"),
     path("club/duties/<int:duty>/retry/", site.retry_duty, name="retry_duty"),
     path("club/edit/", places.edit_club, name="edit_club"),
     path("venues/new/", places.new_venue, name="new_venue"),

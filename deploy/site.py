@@ -17,6 +17,7 @@ HOST_NAME = re.compile(r"[A-Za-z0-9]([A-Za-z0-9.-]{0,50}[A-Za-z0-9])?")  # with 
 FIRST = {
     "club": "name of the club",
     "coach": "name of its first head coach",
+    "archive": "full path of a club's archive to load instead of making a new club",
     "zone": "its time zone, such as Europe/London (default: this machine's)",
 }
 EVERYWHERE = {"0.0.0.0", "::"}

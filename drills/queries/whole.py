@@ -46,7 +46,12 @@ Row = TypeVar("Row", bound=models.Model)
 
 def catalogue(member: Member) -> values.Catalogue:
     """All of the member's club's catalogue, in the order of the file. Sixteen queries, whatever its size."""
-    return _Reader(member.club).read()
+    return of_club(member.club)
+
+
+def of_club(club: Club) -> values.Catalogue:
+    """The same, for whoever acts for the club. Raises ValueError, KeyError or TypeError for rows that hold no items."""
+    return _Reader(club).read()
 
 
 def items(member: Member) -> dict[ItemId, Fields]:

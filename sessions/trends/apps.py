@@ -6,4 +6,4 @@ class TrendsConfig(AppConfig):
     label = "trends"
 
     def ready(self) -> None:
-        from sessions.trends import duty_handlers, records  # noqa: F401  (registers its duties and its rows)
+        from sessions.trends import duty_handlers, in_archive, records  # noqa: F401  (registers its duties and its rows)

@@ -174,6 +174,7 @@ BODIES: dict[str, BodyOf] = {
     "account_logout": NOTHING,
     "sign_in_by_link": lambda w, p, t: Body({"token": w.tokens["nandi"]}),
     "retry_duty": NOTHING,
+    "club_archive": NOTHING,
     "resend_mail": NOTHING,
     "choose_mail": lambda w, p, t: Body({"kinds": ["changes"]}),
     "stop_mail": NOTHING,

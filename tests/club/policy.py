@@ -48,6 +48,7 @@ link.make            club        .          .        .        .         .
 club.read            club        .          .        .        .         .
 club.edit            club        .          .        .        .         .
 audit.read           club        .          .        .        .         club
+archive.take         club        .          .        .        .         .
 mail.keep            club        .          .        .        .         .
 calendar.keep        self        self       .        self     tied      .
 """
@@ -59,6 +60,7 @@ PAGES = """
                      head_coach  assistant  helper   athlete  guardian  safeguarding_officer
 club_home            all         all        all      all      all       all
 club_page            all         .          .        .        .         .
+club_archive         all         .          .        .        .         .
 retry_duty           all         .          .        .        .         .
 people               all         .          .        .        .         .
 make_sign_in_link    all         .          .        .        .         .
