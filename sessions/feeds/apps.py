@@ -8,4 +8,4 @@ class FeedsConfig(AppConfig):
     label = "feeds"
 
     def ready(self) -> None:
-        from sessions.feeds import records  # noqa: F401
+        from sessions.feeds import in_archive, records  # noqa: F401

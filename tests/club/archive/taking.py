@@ -12,9 +12,9 @@ from django.db import connection, transaction
 
 from club import archive
 from club.models import Club
+from tests.laws.source import APPS
 
 Line = dict[str, Any]
-APPS = ("club", "drills", "athletes", "practices", "reps", "trends", "planning")
 
 
 def taken(club: Club) -> bytes:
@@ -29,7 +29,7 @@ def installation_without_a_club() -> Iterator[None]:
     with transaction.atomic():
         with connection.cursor() as cursor:
             for model in apps.get_models(include_auto_created=True):
-                if model._meta.app_label in APPS:
+                if model.__module__.split(".")[0] in APPS:
                     cursor.execute(f"DELETE FROM {connection.ops.quote_name(model._meta.db_table)}")
         yield
         transaction.set_rollback(True)
