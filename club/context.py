@@ -54,6 +54,8 @@ def places(request: HttpRequest, member: Member) -> list[Place]:
     found = [
         (name, label, reverse(name, args=[member.club.slug])) for name, label, needed in PLACES if member.may(needed)
     ]
+    if member.may(Permission.CLUB_READ):  # its page leads there, and the head of the page stays one line
+        found = [place for place in found if place[0] != "audit"]
     under = [url for _, _, url in found if request.path.startswith(url)]
     here = max(under, key=len, default="")
     return [Place(name, label, url, url == here) for name, label, url in found]

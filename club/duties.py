@@ -112,9 +112,11 @@ def leave(kind: str, club: Club, keys: list[str], due_at: datetime | None = None
     now = timezone.now()
     to_db = connection.ops.adapt_datetimefield_value
     club_id = club.pk.hex if connection.vendor == "sqlite" else club.pk
+    moments = [to_db(due_at or now), to_db(now)]
+    # One order for all, so that two writers never wait for each other.
+    rows = [[kind, queue, club_id, key, *moments] for key in sorted(set(keys))]
     with connection.cursor() as cursor:
-        for key in sorted(set(keys)):  # one order for all, so that two writers never wait for each other
-            cursor.execute(_LEAVE, [kind, queue, club_id, key, to_db(due_at or now), to_db(now)])
+        cursor.executemany(_LEAVE, rows)
     if keys:
         transaction.on_commit(lambda: ring(queue), robust=True)
 

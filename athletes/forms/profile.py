@@ -120,7 +120,7 @@ class RestrictForm(_Dated):
         required=False,
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 2}),
-        help_text=gettext_lazy("Head coaches, the athlete and their guardians read this, and no other coach."),
+        help_text=gettext_lazy("Only head coaches read this."),
     )
     starts_on = forms.DateField(label=gettext_lazy("From"), widget=DayInput)
     ends_on = forms.DateField(label=gettext_lazy("Until"), widget=DayInput, required=False)
@@ -158,7 +158,7 @@ class ReportForm(forms.Form):
         required=False,
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 2}),
-        help_text=gettext_lazy("Head coaches, your child and all their guardians read this, and nobody else."),
+        help_text=gettext_lazy("Only head coaches read this."),
     )
 
     def clean(self) -> dict[str, Any]:

@@ -310,11 +310,6 @@ def restriction_sentence(what: str, until: date | None, needs_clearance: bool, t
     return _("%(what)s, %(until)s.") % {"what": what, "until": until_words(until, needs_clearance, tells_why)}
 
 
-def with_reason(sentence: str, reason: str) -> str:
-    """Only for those whom the form that asked for the reason has named."""
-    return _("%(sentence)s Why: %(reason)s") % {"sentence": sentence, "reason": reason} if reason else sentence
-
-
 def reported_sentence(sentence: str) -> str:
     """What a guardian reported and no coach has answered yet."""
     return _("%(sentence)s A guardian reported it, and it binds until the head coach has answered.") % {

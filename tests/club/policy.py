@@ -374,7 +374,7 @@ FIELDS: dict[str, set[str]] = {
     "sign_in_name": {"head_coach", "self"},
     "password": set(),
     "restriction_what": {*COACHES, "self", "tied"},
-    "restriction_reason": {"head_coach", "self", "tied"},
+    "restriction_reason": {"head_coach"},
     "body_mass": {"head_coach"},
     "pole_rating": {"head_coach"},
     "self_check": {*COACHES, "self", "guardian"},

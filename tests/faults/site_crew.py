@@ -1,6 +1,6 @@
 """Makes a club with two practices, loads the site once and forks its real processes from there, as deploy/up does.
 
-Started by the tests of this folder: ``python -m tests.faults.site_crew PORT``. The first line it writes is JSON: the
+Started by the tests of this folder and by benchmarks: ``python -m tests.faults.site_crew PORT [TABLETS]``. The first line it writes is JSON: the
 places where reps are logged. Each line of its input is the name of a process of the site; it answers with its id. Each
 leads its own group, so that it can be killed whole.
 """
@@ -38,20 +38,20 @@ from tests.builders import (  # noqa: E402
 )
 
 LANES = 4
+LANES_A_PRACTICE = 5
 ATHLETES = 3
 
 
-def make_lanes() -> list[dict[str, Any]]:
-    """Four stations of two practices of today, each with its own athletes, logged at by two coaches."""
+def make_lanes(count: int) -> list[dict[str, Any]]:
+    """Stations of two or more practices of today, each with its own athletes, logged at by two coaches."""
     cast = make_cast()
     timing = make_checkpoint(cast.club, key="timing")
     feet = make_checkpoint(cast.club, key="feet")
     for key in ("drop", "walk"):
         make_drill(cast.club, gate=(timing,), offers=(feet,), key=key)
-    practices = [practice_now(cast), practice_now(cast)]
-    by = [cast.assistant, cast.head_coach]
-    sessions = [session(member) for member in by]
-    return [lane(practices[n % 2], sessions[n // 2]) for n in range(LANES)]
+    practices = [practice_now(cast) for _ in range(max(2, count // LANES_A_PRACTICE))]
+    sessions = [session(member) for member in (cast.assistant, cast.head_coach)]
+    return [lane(practices[n % len(practices)], sessions[n * 2 // count]) for n in range(count)]
 
 
 def lane(practice: Practice, session: str) -> dict[str, Any]:
@@ -73,10 +73,10 @@ def session(member: Member) -> str:
     return client.cookies[settings.SESSION_COOKIE_NAME].value
 
 
-def main(port: int) -> None:
+def main(port: int, count: int = LANES) -> None:
     call_command("migrate", interactive=False, verbosity=0)
     call_command("createcachetable", verbosity=0)
-    lanes = make_lanes()
+    lanes = make_lanes(count)
     connections.close_all()  # a child must not share one
     _ = get_resolver().url_patterns
     address = Address("127.0.0.1", port, f"http://localhost:{port}")
@@ -89,4 +89,4 @@ def main(port: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]))
+    main(*map(int, sys.argv[1:]))

@@ -292,11 +292,9 @@ def notes(member: Member, athlete: Athlete, since: date) -> list[Note]:
 
 
 def own_restrictions(member: Member, athlete: Athlete, today: date) -> list[str]:
-    """What is excluded, until when and why, to the athlete and the guardians."""
+    """What is excluded and until when, to the athlete and the guardians. Why is told by a coach, not by a page."""
     rows = Restriction.objects.for_member(member).filter(Restriction.binding_on(today), athlete=athlete)
     return [
-        words.with_reason(
-            words.restriction_sentence(row.what, row.ends_on, row.needs_clearance, tells_why=True), row.reason
-        )
+        words.restriction_sentence(row.what, row.ends_on, row.needs_clearance, tells_why=True)
         for row in rows.order_by("starts_on", "pk")
     ]
