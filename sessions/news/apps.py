@@ -8,4 +8,4 @@ class NewsConfig(AppConfig):
     label = "news"
 
     def ready(self) -> None:
-        from sessions.news import duty_handlers, hearing  # noqa: F401
+        from sessions.news import duty_handlers, hearing, in_archive  # noqa: F401
