@@ -1,8 +1,8 @@
-"""Makes a club with two practices, loads the site once and forks its real processes from there, as deploy/up does.
+"""Makes a club with practices of today, loads the site once and forks its real processes from there, as deploy/up does.
 
-Started by the tests of this folder and by benchmarks: ``python -m tests.faults.site_crew PORT [TABLETS]``. The first line it writes is JSON: the
-places where reps are logged. Each line of its input is the name of a process of the site; it answers with its id. Each
-leads its own group, so that it can be killed whole.
+``python -m tests.faults.site_crew PORT [TABLETS]``. The first line it writes is JSON: the places where reps are logged.
+Each line of its input is the name of a process of the site; it answers with its id. Each leads its own group, so that
+it can be killed whole.
 """
 
 import json
