@@ -6,5 +6,6 @@ from club.schema import ClubSchemaView
 
 urlpatterns = [
     path("schema/", ClubSchemaView.as_view(), name="api_schema"),
-    path("practices/", include("sessions.reps.api_urls")),
+    path("", include("sessions.reps.api_urls")),
+    path("practices/", include("sessions.station.api_urls")),
 ]

@@ -152,7 +152,7 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static-built"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "club.static_files.ModuleStorage"},
 }
 
 # --- mail (club/mail/ alone sends; libraries find a backend that sends nothing) -------------------

@@ -42,6 +42,7 @@ club_pages = [
     path("", include("athletes.urls")),
     path("practices/", include("sessions.practices.urls")),
     path("practices/<uuid:practice>/fill/", include("sessions.planning.urls")),
+    path("practices/<uuid:practice>/tablets/", include("sessions.station.desk_urls")),
     path("station/", include("sessions.station.urls")),
     path("summaries/", include("sessions.summaries.urls")),
     path("", include("sessions.boards.urls")),

@@ -92,13 +92,14 @@ class Entry:
 
     def send(self, practice: Practice, sending: Sending) -> None:
         """As a device does. What the server would not simply take is an error of the simulator."""
+        member = self.members[sending.by]
         batch = {
             "version": events.VERSION,
+            "by": str(member.person.pk),
             "device": {"uuid": str(sending.device), "name": sending.name},
             "sent_at": sending.sent_at.isoformat(),
             "events": [_as_sent(event) for event in sending.events],
         }
-        member = self.members[sending.by]
         answer = take_events(by=member, practice=practice, batch=batch, received_at=sending.received_at)
         refused = [result for result in answer.results if result.state != "accepted"]
         assert not refused, refused

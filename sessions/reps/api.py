@@ -4,6 +4,7 @@ import codecs
 import json
 from typing import Any, NoReturn
 
+from django.middleware.csrf import get_token
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import status
@@ -17,8 +18,9 @@ from club.roles import Permission
 from sessions.practices.models import Practice
 from sessions.reps.actions import take_events
 from sessions.reps.core.batches import read_batch
+from sessions.reps.core.events import VERSIONS
 from sessions.reps.core.reading import Problem, Refused
-from sessions.reps.serializers import AnswerSerializer, BatchSerializer, ProblemSerializer
+from sessions.reps.serializers import AnswerSerializer, BatchSerializer, HelloSerializer, ProblemSerializer
 from sessions.reps.words import message
 
 MOST_BYTES = 1024 * 1024
@@ -35,6 +37,10 @@ class Unreadable(APIException):
 
 class TooLarge(Unreadable):
     status_code = status.HTTP_413_REQUEST_ENTITY_TOO_LARGE
+
+
+class OtherPerson(Unreadable):
+    status_code = status.HTTP_409_CONFLICT
 
 
 class BatchParser(BaseParser):
@@ -54,6 +60,34 @@ class BatchParser(BaseParser):
 
 def _no_constant(name: str) -> NoReturn:
     raise ValueError(name)
+
+
+class HelloView(ClubAPIView):
+    """Who is asking, for a device that is about to send."""
+
+    permission = Permission.REPS_LOG
+
+    @extend_schema(
+        operation_id="hello",
+        summary="Says who is signed in, the time, and what may be sent",
+        description=(
+            "A device asks before it sends, and sends only what this person recorded. 403: nobody is signed in, or "
+            "may not log. 404: no member of this club."
+        ),
+        responses={
+            200: HelloSerializer,
+            403: OpenApiResponse(description="Not signed in, or may not log."),
+            404: OpenApiResponse(description="No such club for this member."),
+        },
+    )
+    def get(self, request: Request, club: str) -> Response:
+        said = {
+            "person": self.member.person.pk,
+            "now": timezone.now(),
+            "versions": VERSIONS,
+            "csrf": get_token(request),
+        }
+        return Response(HelloSerializer(said).data)
 
 
 class EventsView(ClubAPIView):
@@ -77,6 +111,7 @@ class EventsView(ClubAPIView):
             400: OpenApiResponse(ProblemSerializer, "The batch as a whole cannot be read."),
             403: OpenApiResponse(description="Not signed in, no CSRF token, or may not log."),
             404: OpenApiResponse(description="No such club or practice for this member."),
+            409: OpenApiResponse(ProblemSerializer, "Another person recorded this batch; nothing of it is taken."),
             413: OpenApiResponse(ProblemSerializer, "Larger than 1 MiB."),
         },
     )
@@ -84,7 +119,8 @@ class EventsView(ClubAPIView):
         received_at = timezone.now()
         try:
             batch = read_batch(request.data)
+            answer = take_events(by=self.member, practice=self.found["practice"], batch=batch, received_at=received_at)
         except Refused as refused:
-            raise Unreadable(refused.problem) from None
-        answer = take_events(by=self.member, practice=self.found["practice"], batch=batch, received_at=received_at)
+            unusable = OtherPerson if refused.problem.reason == "other_person" else Unreadable
+            raise unusable(refused.problem) from None
         return Response(AnswerSerializer(answer).data)

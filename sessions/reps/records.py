@@ -2,7 +2,17 @@
 
 from club.models import Person
 from club.subjects import Rows, Subject, register
-from sessions.reps.models import AdjustmentUsed, Event, Hold, Look, LookFault, NeedsLook, Rep, RepNote
+from sessions.reps.models import (
+    AdjustmentUsed,
+    DeviceAtPractice,
+    Event,
+    Hold,
+    Look,
+    LookFault,
+    NeedsLook,
+    Rep,
+    RepNote,
+)
 
 
 def _erase_events(rows: Rows) -> None:
@@ -28,6 +38,7 @@ register(
     Subject(NeedsLook, "by", erase="keep"),
     Subject(NeedsLook, "settled_by", erase="keep"),
     Subject(Hold, "person", erase="keep"),
+    Subject(DeviceAtPractice, "person"),
     Subject(Event, "athlete__person", erase=_erase_events),
     Subject(Event, "by", erase="keep", merge=_merge_events),
 )

@@ -156,7 +156,11 @@ class EventsField(serializers.Field[Any, Any, Any, Any]):
 class BatchSerializer(serializers.Serializer[Any]):
     """At most 200 events. sent_at: the device's clock at the moment of sending, by which the server corrects it."""
 
-    version = serializers.ChoiceField([events.VERSION])
+    version = serializers.ChoiceField(events.VERSIONS)
+    by = serializers.UUIDField(required=False, help_text="From version 2 on: the person who recorded all of it.")
+    unsent = serializers.IntegerField(
+        min_value=0, max_value=events.LAST_SEQUENCE, required=False, help_text="From version 2 on: still on the device."
+    )
     device = DeviceSerializer()
     sent_at = serializers.DateTimeField()
     events = EventsField()
@@ -176,6 +180,15 @@ class AnswerSerializer(serializers.Serializer[Any]):
 
     now = serializers.DateTimeField()
     results = ResultSerializer(many=True)
+
+
+class HelloSerializer(serializers.Serializer[Any]):
+    """person: who is signed in. versions: of the format of events that are taken. csrf: the token to send with POST."""
+
+    person = serializers.UUIDField()
+    now = serializers.DateTimeField()
+    versions = serializers.ListField(child=serializers.IntegerField())
+    csrf = serializers.CharField()
 
 
 class ProblemSerializer(serializers.Serializer[Any]):

@@ -1,34 +1,91 @@
-"""The page of logging as JSON for its script. Ids are public: uuids and keys."""
+"""What the script of a station reads, as JSON, on the page or taken along. Ids are public: uuids and keys."""
 
+from datetime import datetime
 from typing import Any
 
-from django.urls import reverse
-
 from club.members import Member
+from club.templatetags.look import run_strip
 from drills.models import Fault
-from sessions.station import words
+from sessions.practices.models import Practice
 from sessions.station.core import OfferedFault, columns, in_run_order
+from sessions.station.queries.along import Along
+from sessions.station.queries.cards import TakenCard
+from sessions.station.queries.rows import span
 from sessions.station.queries.sheet import DrillLine, OfferLine, Sheet, Turn
 
 Json = dict[str, Any]
 
 
-def station_data(member: Member, sheet: Sheet) -> Json:
-    """All that the script reads; nothing of it goes back except ids. Marks and fault counts only for who may read."""
-    club = member.club.slug
+def station_data(member: Member, sheet: Sheet, now: datetime) -> Json:
+    """One station in one block. Marks and fault counts only for who may read them."""
+    drills = {line.drill.key: _drill(line) for line in sheet.drills}
+    return {**_of(member, sheet.practice, sheet, now), **_sheet(sheet), "drills": drills}
+
+
+def bundle_data(member: Member, taken: Along, now: datetime) -> Json:
+    """A practice as it is taken along: no mass, no reason of a restriction, no note, no emergency card."""
+    practice = taken.practice
     return {
-        "events_url": reverse("api_events", args=[club, sheet.practice.pk]),
-        "practice": str(sheet.practice.pk),
+        **_of(member, practice, taken, now),
+        "until": taken.until.isoformat(),
+        "cancelled": practice.cancelled_at is not None,
+        "published": practice.published_at is not None,
+        "day": practice.day.isoformat(),
+        "starts": practice.starts.isoformat("minutes"),
+        "finishes": practice.ends.isoformat("minutes"),
+        "sheets": [_sheet(sheet) for sheet in taken.sheets],
+        "drills": {line.drill.key: _drill(line) for line in taken.drills},
+        "free": list(taken.free),
+        "roster": [
+            {
+                "athlete": str(person.athlete.pk),
+                "name": person.name,
+                "hand": person.athlete.hand,
+                "excluded": sorted(risk.value for risk in person.excluded),
+            }
+            for person in taken.roster
+        ],
+    }
+
+
+def cards_data(practice: Practice, cards: list[TakenCard], now: datetime) -> Json:
+    """Emergency cards of whoever is expected, and the venue's own."""
+    venue = practice.venue
+    place = ("name", "address", "defibrillator", "first_aid", "who_calls", "who_meets")
+    return {
+        "as_of": now.isoformat(),
+        "venue": {name: getattr(venue, name) for name in place},
+        "cards": [card.plain() for card in cards],
+    }
+
+
+def _of(member: Member, practice: Practice, seen: Sheet | Along, now: datetime) -> Json:
+    return {
+        "club": member.club.slug,
+        "person": str(member.person.pk),
+        "practice": str(practice.pk),
+        "place": practice.venue.name,
+        "as_of": now.isoformat(),
+        "reads_marks": seen.reads_marks,
+        "marks_attendance": seen.marks_attendance,
+        "adjustments": {one.key: {"name": one.name, "how": one.how} for one in seen.adjusting.everything},
+        "mends": seen.adjusting.mends,
+    }
+
+
+def _sheet(sheet: Sheet) -> Json:
+    return {
         "station": str(sheet.station.pk) if sheet.station else None,
+        "name": sheet.name,
+        "block": sheet.block.number if sheet.block else None,
+        "blocks": [
+            {"number": b.number, "starts": f"{b.starts:%H:%M}", "from": span(sheet.practice, b)[0].isoformat()}
+            for b in sheet.blocks
+        ],
         "ends": sheet.ends.isoformat() if sheet.ends else None,
-        "reads_marks": sheet.reads_marks,
-        "marks_attendance": sheet.marks_attendance,
+        "floor_only": sheet.floor_only,
         "holder": _holder(sheet),
         "turns": [_turn(turn) | {"adjusted": _adjusted(sheet, turn)} for turn in sheet.turns],
-        "adjustments": {one.key: {"name": one.name, "how": one.how} for one in sheet.adjusting.everything},
-        "mends": sheet.adjusting.mends,
-        "drills": {line.drill.key: _drill(line) for line in sheet.drills},
-        "words": words.all_words(),
     }
 
 
@@ -49,9 +106,11 @@ def _turn(turn: Turn) -> Json:
         "state": turn.state,
         "held": turn.held,
         "shut": turn.shut,
+        "stand": turn.stand,
         "done": turn.done.turns,
         "marks": list(turn.done.marks),
         "faults": dict(turn.done.faults),
+        "usual": dict(turn.usual),
     }
 
 
@@ -70,6 +129,10 @@ def _drill(line: DrillLine) -> Json:
         "checkpoints": [_checkpoint(row) for row in line.offers],
         "faults": {f.key: _fault(row, f, order[f.key]) for row in line.offers for f in row.faults},
         "columns": columns(offered),
+        "strips": {
+            hand: run_strip("tablet", hand, lit="contact", off=line.off, end=line.end) for hand in ("left", "right")
+        },
+        "safety": [{"title": text.title, "text": text.text} for text in line.safety],
     }
 
 
@@ -86,6 +149,7 @@ def _checkpoint(row: OfferLine) -> Json:
         "good": row.offer.good or checkpoint.good,
         "gate": row.offer.gate,
         "from_steps": row.offer.from_steps,
+        "seen_from": checkpoint.seen_from,
     }
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
 
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 
@@ -34,12 +35,34 @@ _COUNTED: dict[str, Callable[[int], str]] = {
     "all_did": lambda n: ngettext("All did %(count)d", "All did %(count)d", n),
     "athletes": lambda n: ngettext("Log the set of %(count)d athlete", "Log the set of %(count)d athletes", n),
     "set_done": lambda n: ngettext("a set, %(count)d athlete", "a set, %(count)d athletes", n),
+    "others": lambda n: ngettext(
+        "%(count)d entry of somebody else waits on this tablet until they sign in.",
+        "%(count)d entries of somebody else wait on this tablet until they sign in.",
+        n,
+    ),
+    "unsent": lambda n: ngettext(
+        "%(count)d entry is not on the server yet.", "%(count)d entries are not on the server yet.", n
+    ),
+    "along": lambda n: ngettext("%(count)d athlete", "%(count)d athletes", n),
+    "minutes_old": lambda n: ngettext("%(count)d minute ago", "%(count)d minutes ago", n),
 }
+
+
+def setup(club: str, person: str = "") -> dict[str, object]:
+    """What every page of the app starts from. person: who is signed in; the shell does not know."""
+    return {
+        "club": club,
+        "person": person,
+        "start": reverse("station_start", args=[club]),
+        "worker": reverse("station_worker", args=[club]),
+        "manifest": reverse("station_manifest", args=[club]),
+        "words": all_words(),
+    }
 
 
 def all_words() -> dict[str, object]:
     """Key → text, or → Counted as an object. Values are filled in by name: %(name)s."""
-    plain: dict[str, object] = {**_logging(), **_queue(), **_state()}
+    plain: dict[str, object] = {**_logging(), **_queue(), **_state(), **_app()}
     return plain | {key: asdict(counted(say)) for key, say in _COUNTED.items()}
 
 
@@ -82,6 +105,24 @@ def _logging() -> dict[str, str]:
         "saw_all_of": _("saw all of %(name)s"),
         "nobody_did": _("Say how many each did"),
         "unsafe_title": _("Stop. %(name)s’s rep was unsafe."),
+        "not_seen_here": _("From here you cannot see this."),
+        "blind": _("From here you cannot see this of %(name)s: %(what)s"),
+        "blind_hint": _("Logs a rep that nobody judged. Go across, or watch something else."),
+        "did_it": _("Did it"),
+        "unopened": _("Not opened at contact: %(names)s."),
+        "contact_title": _("%(name)s is not opened for %(drill)s"),
+        "back_to_turns": _("Log turn by turn"),
+        "whole_round": _("Log a whole round at once"),
+        "left": _("left of the runway"),
+        "right": _("right of the runway"),
+        "behind": _("behind the start"),
+        "box": _("beside the box"),
+        "moving": _("I move about"),
+        "stand_open": _("Open for %(drill)s."),
+        "stand_settled": _("Settled at %(drill)s."),
+        "stand_not_open": _("Not open for %(drill)s yet."),
+        "stand_closed_again": _("Closed again for %(drill)s."),
+        "stand_as_of": _("%(stand)s As of %(time)s."),
         **_mending(),
     }
 
@@ -135,13 +176,30 @@ def _queue() -> dict[str, str]:
 
 def _state() -> dict[str, str]:
     return {
-        "offline": _("No answer from the club’s server. Everything is kept on this page; it tries again by itself."),
+        "offline": _("No answer from the club’s server. Everything is kept on this tablet; it tries again by itself."),
         "stopped": _(
-            "The server no longer lets this page send. Everything is kept on this page:"
+            "The server no longer lets this page send. Everything is kept on this tablet:"
             " sign in again in another tab, then send again here."
         ),
+        "outdated": _("The app on this tablet is too old to send. Everything is kept: load this page again."),
+        "other_person": _(
+            "Somebody else has signed in on this tablet. What you log here waits until you sign in again yourself."
+        ),
+        "not_kept": _(
+            "This tablet could not keep the last entry, so it is NOT logged: %(why)s"
+            " Write it on paper, then free some space or take another device."
+        ),
+        "why_full": _("its storage is full."),
+        "why_broken": _("its browser does not let this page keep anything."),
+        "nearly_full": _("The storage of this tablet is nearly full. Free some space before it takes no more entries."),
         "kept": _("On the server: a coach looks at it before it counts."),
-        "rejected": _("Only on this page: the server did not take it."),
+        "rejected": _("Only on this tablet: the server did not take it."),
+        "waiting": _("Waits for the server."),
+        "somebody": _("an athlete"),
+        "mend_who": _("Pick who it was"),
+        "mend_fit": _("Without what this drill does not offer"),
+        "mend_back": _("Take it back"),
+        "mended": _("Mended: it is sent again."),
         "no_reason": _("The server gave no reason."),
         "held_by": _("%(name)s’s device holds this station since %(time)s."),
         "time_over": _("time is over"),
@@ -150,4 +208,54 @@ def _state() -> dict[str, str]:
         "entry_undo": _("taking back"),
         "entry_hold": _("holding the station"),
         "entry_release": _("letting the station go"),
+    }
+
+
+def _app() -> dict[str, str]:
+    return {
+        "block": _("Block %(number)s"),
+        "block_at": _("Block %(number)s, %(time)s"),
+        "options": _("Options"),
+        "practice": _("%(place)s, %(starts)s to %(finishes)s"),
+        "run_here": _("%(drill)s: %(names)s"),
+        "from_along": _("No network: plan and readiness as of %(time)s."),
+        "fresh": _("With you as of %(time)s (%(ago)s): %(athletes)s, plan, drills and cues."),
+        "not_along": _("Not on this tablet yet."),
+        "taking": _("Fetching …"),
+        "not_taken": _("It could not be fetched. Check the connection and try again."),
+        "moved_on": _("Nothing on this tablet for this page. It opens as soon as there is a network."),
+        "nothing_along": _(
+            "No practice is on this tablet. With a network, open today’s stations and take one with you."
+        ),
+        "ready": _("works without a network"),
+        "not_ready": _("does not work without a network yet"),
+        "check_secure": _("The address is secure (HTTPS)"),
+        "check_worker": _("The app is on this tablet"),
+        "check_plan": _("A practice is on this tablet"),
+        "check_store": _("The browser has promised to keep it"),
+        "check_space": _("There is room for more"),
+        "check_sent": _("Nothing waits for the server"),
+        "yes": _("yes"),
+        "no": _("no"),
+        "help_secure": _("Open the club’s HTTPS address; ask your head coach for it."),
+        "help_worker": _("Stay on this page with a network for a moment, then load it again."),
+        "help_plan": _("Take a practice with you, above."),
+        "help_store": _("Add this page to the home screen. Without that the browser may clear it when space runs out."),
+        "help_space": _("Free some space on this tablet."),
+        "cards_fresh": _("As of %(time)s. Taking the cards along was noted as a look at each."),
+        "card_call": _("%(name)s: %(phone)s"),
+        "card_collects": _("may collect"),
+        "card_no_phone": _("no phone on record"),
+        "card_calls": _("Call"),
+        "card_allergies": _("Allergies"),
+        "card_medicines": _("Medicines that matter"),
+        "card_conditions": _("What else whoever helps must know"),
+        "card_barred": _("Must not collect"),
+        "card_address": _("Exact address and gate"),
+        "card_defibrillator": _("Where the defibrillator is"),
+        "card_first_aid": _("Where first aid is"),
+        "card_who_calls": _("Who calls"),
+        "card_who_meets": _("Who meets the ambulance"),
+        "all_sent": _("Everything is on the server."),
+        "saved": _("Saved to %(file)s. At the desk a coach takes it in on the practice’s page “Tablets”."),
     }

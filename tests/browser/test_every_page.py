@@ -31,7 +31,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SEVERAL = {"drill": 3, "athlete_page": 2}  # objects of an address that are worth a look; else one
 TRIED = 12  # objects of an address until one of them opens
 DARK = {"week", "squad_board", "plan", "practice", "station", "drill", "my_practice", "child_page", "people", "summary"}
-NO_PAGE = {"healthz", "api_schema", "feed", "export_catalogue", "wall_pdf", "summary_pdf", "station_safety"}
+FILES = {"healthz", "api_schema", "feed", "export_catalogue", "wall_pdf", "summary_pdf", "station_worker"}
+NO_PAGE = {*FILES, "api_hello", "api_bundle", "station_manifest", "station_safety"}  # JSON, files and fragments
 
 
 @dataclass

@@ -198,7 +198,7 @@ def test_without_a_network_taps_are_kept_and_sent_later(world: StationWorld, cas
     area(page)
     area(page)
     expect(page.locator("#on-tablet")).to_have_text("3 on the tablet")
-    expect(page.locator("#trouble")).to_contain_text("Everything is kept on this page")
+    expect(page.locator("#trouble")).to_contain_text("Everything is kept on this tablet")
     on_server(page, 1)
     page.context.set_offline(False)
     on_server(page, 3)
@@ -431,7 +431,8 @@ def test_a_note_and_an_adjustment_are_kept_for_the_athlete(world: StationWorld, 
     expect(page.locator("#adjust")).to_contain_text("hold lower", ignore_case=True)
     page.locator("#adjust").tap()
     page.locator("#adjust-list").get_by_role("button", pressed=True).tap()
-    on_server(page, 1)
+    expect(page.locator("#adjust")).not_to_contain_text("hold lower", ignore_case=True)
+    on_server(page, 2)
     assert not AdjustmentUsed.objects.exists()
 
 

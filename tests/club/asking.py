@@ -14,6 +14,7 @@ from itertools import product
 from typing import Any
 
 from django.apps import apps
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection, transaction
 from django.http import HttpResponse
 from django.test import Client
@@ -166,6 +167,10 @@ def _free_station(world: World, practice: str) -> Any:
 
 
 BodyOf = Callable[[World, str, tuple[str, ...]], Body]
+SAVED = (
+    b'{"format": "sixmark-unsent", "version": 1, "club": "x", "saved_at": "2026-03-02T18:00:00Z", "parts": [],'
+    b' "device": {"uuid": "00000000-0000-4000-8000-000000000001"}}'
+)
 NOTHING: BodyOf = lambda world, prefix, target: Body({})  # noqa: E731
 
 # A valid body for every address that takes one; an address that is missing here fails a test.
@@ -221,6 +226,8 @@ BODIES: dict[str, BodyOf] = {
     "fill_plan": lambda w, p, t: Body({"anew": "1"}),
     "take_back_fill": NOTHING,
     "api_events": _rep,
+    "api_bundle_cards": NOTHING,
+    "take_in_file": lambda w, p, t: Body({"file": SimpleUploadedFile("unsent.json", SAVED)}),
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in CATALOGUE_BODIES.items()},
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in PEOPLE_BODIES.items()},
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in DAY_BODIES.items()},
@@ -542,5 +549,5 @@ def foreign_ids(world: World, names: set[str] | None = None) -> tuple[list[str],
 def _changed(before: dict[str, Any], after: dict[str, Any], ours_may_change: bool) -> list[str]:
     """Tables that changed. A device introduces itself with whatever it sends. What speaks of a target that is not
     (yet) here is kept as said, and changes no row that counts."""
-    kept = {"reps_device"} | ({"reps_event", "reps_needslook"} if ours_may_change else set())
+    kept = {"reps_device", "reps_deviceatpractice"} | ({"reps_event", "reps_needslook"} if ours_may_change else set())
     return [name for name in before if before[name] != after[name] and name not in kept]

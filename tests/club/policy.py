@@ -231,8 +231,16 @@ station_start        all         all        all      .        .         .
 station              all         all        own      .        .         .
 station_safety       all         all        own      .        .         .
 station_without_plan all         all        .        .        .         .
+tablets              all         all        .        .        .         .
+take_in_file         all         all        .        .        .         .
+station_app          all         all        all      .        .         .
+station_worker       all         all        all      .        .         .
+station_manifest     all         all        all      .        .         .
 api_schema           all         all        all      all      all       all
 api_events           all         all        own      .        .         .
+api_hello            all         all        all      .        .         .
+api_bundle           all         all        own      .        .         .
+api_bundle_cards     all         own        .        .        .         .
 """
 
 # Outside of any club: everybody, or whoever is signed in.
@@ -240,7 +248,7 @@ PUBLIC = {"healthz", "account_login", "sign_in_by_link"}
 # For whoever holds the address; these tests ask with one that nobody was given. Real ones have tests of their own.
 BY_SECRET = {"stop_mail", "feed"}
 SIGNED_IN = {"home", "account", "account_logout"}
-API = {"api_schema", "api_events"}
+API = {"api_schema", "api_events", "api_hello", "api_bundle", "api_bundle_cards"}
 
 # --- who is who in the world of the tests: the roles they hold now, in the club and in the other one ---------
 VIEWERS: dict[str, tuple[set[str], set[str]]] = {
@@ -354,6 +362,8 @@ OWN: dict[str, dict[str, set[str]]] = {
     },
     # A device may send late what was recorded: also to a past practice with a station of one's own.
     "api_events": {"helper": {"today"}, "helper_parent": {"today"}, "athlete_helper": {"released"}},
+    "api_bundle": {"helper": {"today"}, "helper_parent": {"today"}},
+    "api_bundle_cards": {},
 }
 
 # --- field × reader ------------------------------------------------------------------------------

@@ -138,7 +138,7 @@ def _record(by: Member, practice: Practice, uuid: UUID, said: dict[str, Any], at
     now = timezone.now()
     event = {"uuid": str(uuid), "at": (at or now).isoformat(), "sequence": 0, **said}
     desk = {"uuid": str(uuid5(by.club.pk, f"desk {by.person.pk}")), "name": _("desk")}
-    batch = {"version": 1, "device": desk, "sent_at": now.isoformat(), "events": [event]}
+    batch = {"version": 2, "by": str(by.person.pk), "device": desk, "sent_at": now.isoformat(), "events": [event]}
     return take_events(by=by, practice=practice, batch=batch, received_at=now).results[0]
 
 

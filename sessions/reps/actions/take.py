@@ -23,8 +23,8 @@ from sessions.reps.actions.rows import Desk
 from sessions.reps.core import clock, events, identity
 from sessions.reps.core.batches import Batch, Unusable, read_batch
 from sessions.reps.core.events import Kind
-from sessions.reps.core.reading import Problem
-from sessions.reps.models import Device, Event, NeedsLook
+from sessions.reps.core.reading import Problem, Refused
+from sessions.reps.models import Device, DeviceAtPractice, Event, NeedsLook
 from sessions.reps.queries import known as knowing
 from sessions.reps.queries.known import CatalogueRows, Known
 from sessions.reps.words import message
@@ -57,13 +57,15 @@ def take_events(
     """Stores what can be taken and derives its rows, in one transaction.
 
     The same batch again changes nothing. Raises PermissionDenied for a member who may not log,
-    ``sessions.reps.core.reading.Refused`` for a mapping that is no batch, Practice.DoesNotExist for a practice that
-    the member does not see.
+    ``sessions.reps.core.reading.Refused`` for a mapping that is no batch or for one that another person recorded,
+    Practice.DoesNotExist for a practice that the member does not see.
     """
     member = by.acting(Permission.REPS_LOG)
     if not member.relations:
         raise PermissionDenied
     read = batch if isinstance(batch, Batch) else read_batch(batch)
+    if read.by is not None and read.by != member.person.pk:
+        raise Refused("other_person", "by")
     received_at = received_at or timezone.now()
     for attempt in range(1, TRIES + 1):
         rows = knowing.catalogue_rows(member.club)  # outside: the transaction shall be short
@@ -82,6 +84,7 @@ class _Taking:
 
     device: Device
     offset: timedelta
+    version: int
     known: Known
     hashes: dict[UUID, str]
     theirs: set[UUID]
@@ -129,10 +132,12 @@ def _lock(member: Member, practice: Practice) -> Practice:
 def _prepare(member: Member, practice: Practice, batch: Batch, received_at: datetime, rows: CatalogueRows) -> _Taking:
     sent = [item for item in batch.items if isinstance(item, events.Event)]
     device = _device(member, batch, received_at)
+    _tell(member, practice, batch, device, received_at)
     own = {uuid for event in sent for uuid in identity.own_uuids(event)}
     return _Taking(
         device=device,
         offset=device.clock_offset,
+        version=batch.version,
         known=knowing.known(member, practice, sent, rows),
         hashes=knowing.hashes(member.club, own),
         theirs=knowing.reps_of_sets(member.club, (event.uuid for event in sent)),
@@ -148,6 +153,14 @@ def _device(member: Member, batch: Batch, received_at: datetime) -> Device:
     # Of a known device only these change: batches of two practices must not undo each other's other columns.
     row.save(update_fields=["clock_offset", "name", "last_seen_at"] if row.pk else None)
     return row
+
+
+def _tell(member: Member, practice: Practice, batch: Batch, device: Device, received_at: datetime) -> None:
+    """What the desk sees of this device at this practice. A batch of version 1 does not say what is left unsent."""
+    told = {"person": member.person, "heard_at": received_at, "unsent": batch.unsent}
+    rows = DeviceAtPractice.objects.for_club(member.club).filter(device=device, practice=practice)
+    if not rows.update(**told):
+        DeviceAtPractice.objects.create(club=member.club, device=device, practice=practice, **told)
 
 
 def _judge(taking: _Taking, number: int, item: events.Event | Unusable) -> None:
@@ -195,7 +208,7 @@ def _store(taking: _Taking, received_at: datetime) -> list[Event]:
         Event(
             club=member.club,
             uuid=event.uuid,
-            version=events.VERSION,
+            version=taking.version,
             kind=event.kind,
             practice=taking.known.practice,
             device=taking.device,

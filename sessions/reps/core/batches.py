@@ -11,7 +11,7 @@ from sessions.reps.core.events import (
     LONGEST_NAME,
     MOST_EVENTS,
     MOST_REPS,
-    VERSION,
+    VERSIONS,
     Event,
     Kind,
     SetOfReps,
@@ -30,25 +30,33 @@ class Unusable:
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """What one request brings: items in the order sent."""
+    """What one request brings: items in the order sent.
+
+    by: the person who recorded all of it, from version 2 on. unsent: how many more the device still holds.
+    """
 
     device: UUID
     device_name: str
     sent_at: datetime
     items: tuple[Event | Unusable, ...]
+    version: int = 1
+    by: UUID | None = None
+    unsent: int | None = None
 
 
 def read_batch(value: Any) -> Batch:
     """The batch with each item read or found unusable. Raises Refused when the envelope itself cannot be used."""
     f = reading.an_object(value)
     version = f.need("version", a_number(0, LAST_SEQUENCE))
-    if version != VERSION:
-        raise Refused("unknown_version", "version", VERSION)
+    if version not in VERSIONS:
+        raise Refused("unknown_version", "version", ", ".join(map(str, VERSIONS)))
+    by = f.need("by", a_uuid) if version > 1 else None
+    unsent = f.maybe("unsent", a_number(0, LAST_SEQUENCE)) if version > 1 else None
     device, name = f.need("device", _device)
     sent_at = f.need("sent_at", a_time)
     items = f.need("events", _items)
     f.done()
-    batch = Batch(device, name, sent_at, tuple(read_item(item) for item in items))
+    batch = Batch(device, name, sent_at, tuple(read_item(item) for item in items), version, by, unsent)
     if sum(done(item) for item in batch.items) > MOST_REPS:
         raise Refused("too_many_reps", "events", MOST_REPS)
     return batch

@@ -1,6 +1,7 @@
 """Events as a device sends them: one frozen value a kind, read strictly from JSON, written back in one form only.
 
-Format version 1. Unknown fields are refused, so that nothing a newer client says is lost without a word.
+Format versions 1 and 2: the same events; from 2 on a batch names who recorded it. Unknown fields are refused, so
+that nothing a newer client says is lost without a word.
 """
 
 from collections.abc import Callable, Mapping
@@ -13,7 +14,9 @@ from uuid import UUID
 from sessions.reps.core import reading
 from sessions.reps.core.reading import Fields, Refused, a_bool, a_key, a_number, a_text, a_time, a_uuid
 
-VERSION = 1
+VERSION = 2
+VERSIONS = (1, 2)
+"""The version written now and the one before it: a tablet that was away while the app changed still sends."""
 MOST_EVENTS = 200
 MOST_REPS = 2000
 MOST_IN_A_SET = 200

@@ -33,6 +33,26 @@ class Device(ClubOwned):
         return self.name or str(self.uuid)[:8]
 
 
+class DeviceAtPractice(ClubOwned):
+    """A device at a practice, as it last told of itself. unsent: events it still held then, None if it did not say."""
+
+    device = models.ForeignKey(Device, on_delete=models.CASCADE, related_name="practices")
+    practice = models.ForeignKey(Practice, on_delete=models.CASCADE, related_name="devices")
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
+    heard_at = models.DateTimeField()
+    unsent = models.PositiveIntegerField(null=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["device", "practice"], name="one_report_a_device_and_practice")]
+
+    def __str__(self) -> str:
+        return f"{self.device}: {self.practice}"
+
+    @classmethod
+    def visible_to(cls, member: Member) -> Q:
+        return NOTHING
+
+
 class EventQuerySet(ClubQuerySet):
     """Append-only: corrections add events. Only ``club.subjects`` erases people and makes two of them one."""
 

@@ -24,7 +24,7 @@ from sessions.practices.models import Attendance, Block, CannotCome, Departure, 
 from sessions.reps.models import Hold
 from sessions.station.core import BlockSpan, block_now, called
 from sessions.station.queries.adjusting import Adjusting, adjusting
-from sessions.station.queries.marks import Done, done_today
+from sessions.station.queries.marks import Done, done_today, usual_faults
 from sessions.station.queries.rows import assigned, excluded, floor_only, full_name, span, zone
 
 Place = tuple[Athlete, Drill, int | None]
@@ -59,8 +59,11 @@ class DrillLine:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """An athlete in the queue. held: a restriction excludes the drill (why is not said here). shut: it is not open to
-    them yet, where the member may know."""
+    """An athlete in the queue. held: a restriction excludes the drill (why is not said here).
+
+    Where the member may know: shut: the drill is not open to them yet; stand: how they stand with it; usual: how
+    often they lately showed each fault.
+    """
 
     athlete: Athlete
     name: str
@@ -70,6 +73,8 @@ class Turn:
     held: bool
     shut: bool
     done: Done
+    stand: str = ""
+    usual: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +120,7 @@ def station_sheet(member: Member, station: Station, now: datetime, number: int |
     None where the member may not log there now: whoever sees just a station, on its day only.
     """
     practice = Practice.objects.for_club(member.club).select_related("venue").get(pk=station.practice_id)
-    if not member.sees_club and practice.day not in _days_near(now, practice):
+    if not member.sees_club and practice.day not in days_near(now, practice):
         return None
     blocks = tuple(Block.objects.for_club(member.club).filter(practice=practice))
     block = _block(practice, blocks, now, number)
@@ -129,7 +134,7 @@ def free_sheet(member: Member, practice: Practice, drill: Drill, athletes: Itera
     return _sheet(member, practice, [(athlete, drill, None) for athlete in athletes])
 
 
-def _days_near(now: datetime, practice: Practice) -> set[date]:
+def days_near(now: datetime, practice: Practice) -> set[date]:
     """The day it is where the practice is; a practice that ends at midnight may be logged a little longer."""
     here = now.astimezone(zone(practice))
     return {here.date(), (here - timedelta(hours=2)).date()}
@@ -154,7 +159,7 @@ def _sheet(
 ) -> Sheet:
     athletes = [athlete for athlete, _drill, _steps in places]
     reads_marks = member.may(Permission.READINESS_READ)
-    lines = tuple(_drill_lines(member, places))
+    lines = tuple(drill_lines(member, places))
     faults = {fault.key for line in lines for row in line.offers for fault in row.faults}
     return Sheet(
         practice=practice,
@@ -162,7 +167,7 @@ def _sheet(
         block=block,
         ends=span(practice, block)[1] if block else None,
         blocks=blocks,
-        turns=tuple(_turns(member, practice, places, reads_marks)),
+        turns=tuple(turns(member, practice, places, reads_marks)),
         drills=lines,
         holder=_holder(member, station) if station and athletes else None,
         floor_only=any(drill.risk != RiskClass.FLOOR for _a, drill, _s in places) and floor_only(member, practice),
@@ -172,7 +177,7 @@ def _sheet(
     )
 
 
-def _turns(member: Member, practice: Practice, places: list[Place], reads_marks: bool) -> Iterable[Turn]:
+def turns(member: Member, practice: Practice, places: list[Place], reads_marks: bool) -> Iterable[Turn]:
     athletes = [athlete for athlete, _drill, _steps in places]
     names = called({athlete.pk: full_name(athlete) for athlete in athletes})
     rows = Attendance.objects.for_club(member.club).filter(practice=practice, athlete__in=athletes)
@@ -182,6 +187,7 @@ def _turns(member: Member, practice: Practice, places: list[Place], reads_marks:
     kept = excluded(member, practice.day, athletes)
     done = done_today(member, practice, athletes, reads_marks)
     standing = log_stands(member, athletes) if reads_marks else None
+    usual = usual_faults(member, practice, athletes) if reads_marks else {}
     for athlete, drill, steps in places:
         yield Turn(
             athlete=athlete,
@@ -192,6 +198,8 @@ def _turns(member: Member, practice: Practice, places: list[Place], reads_marks:
             held=RiskClass(drill.risk) in upward(frozenset(kept.get(athlete.pk, ()))),
             shut=standing is not None and not standing.of(athlete.pk, drill).is_open,
             done=done.get((athlete.pk, drill.pk), Done()),
+            stand=standing.of(athlete.pk, drill).state.value if standing else "",
+            usual=tuple(usual.get((athlete.pk, drill.pk), {}).items()),
         )
 
 
@@ -204,7 +212,7 @@ def _left(member: Member, practice: Practice, athletes: list[Athlete]) -> dict[U
     return dict.fromkeys(rows.filter(taken_back_at__isnull=True).values_list("athlete_id", flat=True), LEFT)
 
 
-def _drill_lines(member: Member, places: list[Place]) -> Iterable[DrillLine]:
+def drill_lines(member: Member, places: list[Place]) -> Iterable[DrillLine]:
     drills = list({drill.pk: drill for _athlete, drill, _steps in places}.values())
     faults = Prefetch("checkpoint__faults", Fault.objects.for_club(member.club).filter(retired=False))
     rows = DrillCheckpoint.objects.for_club(member.club).filter(drill__in=drills).select_related("checkpoint")
@@ -220,7 +228,13 @@ def _drill_lines(member: Member, places: list[Place]) -> Iterable[DrillLine]:
 
 
 def _holder(member: Member, station: Station) -> Holder | None:
-    """The device that took the station last and has not let go."""
-    rows = Hold.objects.for_club(member.club).filter(station=station, until__isnull=True)
-    row = rows.select_related("device", "person").order_by("-since", "-pk").first()
-    return Holder(row.device.uuid, row.person.given_name, row.since) if row else None
+    return holders(member, [station]).get(station.pk)
+
+
+def holders(member: Member, stations: Iterable[Station]) -> dict[UUID, Holder]:
+    """By station, the device that took it last and has not let go."""
+    rows = Hold.objects.for_club(member.club).filter(station__in=list(stations), until__isnull=True)
+    return {
+        row.station_id: Holder(row.device.uuid, row.person.given_name, row.since)
+        for row in rows.select_related("device", "person").order_by("since", "pk")
+    }

@@ -8,12 +8,14 @@ from datetime import date
 from django.db.models import QuerySet
 
 from athletes.models import Athlete
+from club.clock import club_now
 from club.members import Member
 from club.roles import Permission
 from drills.core.catalogue import RiskClass
 from drills.models import Drill
 from sessions.practices.core.plan import upward
 from sessions.practices.models import Assignment, Block, Practice, Station
+from sessions.practices.queries.cards import in_charge
 from sessions.practices.queries.plan import expected
 from sessions.station.core import called
 from sessions.station.queries.rows import assigned, excluded, floor_only, full_name
@@ -41,6 +43,7 @@ class PracticeLine:
     practice: Practice
     stations: tuple[StationLine, ...]
     may_log_without_plan: bool
+    in_charge: bool = False
 
 
 def todays_practices(member: Member, today: date) -> list[PracticeLine]:
@@ -51,7 +54,12 @@ def todays_practices(member: Member, today: date) -> list[PracticeLine]:
     if not free:
         rows = rows.filter(pk__in=[line.station.practice_id for line in stations])
     return [
-        PracticeLine(row, tuple(line for line in stations if line.station.practice_id == row.pk), free)
+        PracticeLine(
+            row,
+            tuple(line for line in stations if line.station.practice_id == row.pk),
+            free,
+            free and in_charge(member.acting(Permission.CARD_READ), row, club_now(member.club)),
+        )
         for row in rows.order_by("starts", "pk")
     ]
 

@@ -170,7 +170,10 @@ def test_a_fault_of_a_checkpoint_that_the_drill_does_not_offer_is_rejected(groun
 @pytest.mark.parametrize(
     ("change", "reason"),
     [
-        ({"version": 2}, "unknown_version"),
+        ({"version": 3}, "unknown_version"),
+        ({"version": 2}, "missing"),
+        ({"version": 2, "by": str(UUID(int=1))}, "other_person"),
+        ({"version": 1, "by": str(UUID(int=1))}, "unknown_field"),
         ({"version": True}, "not_a_number"),
         ({"device": {}}, "missing"),
         ({"device": {"uuid": "x"}}, "not_an_id"),

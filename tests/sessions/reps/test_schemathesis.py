@@ -53,7 +53,7 @@ def test_the_openapi_text_describes_request_and_answer(ground: Ground) -> None:
     assert items["type"] == "array"
     mapping = schemas[items["items"]["$ref"].rsplit("/", 1)[1]]["discriminator"]["mapping"]
     assert sorted(mapping) == sorted(Event.Kind.values)
-    assert set(post["responses"]) == {"200", "400", "403", "404", "413"}
+    assert set(post["responses"]) == {"200", "400", "403", "404", "409", "413"}
 
 
 @pytest.mark.parametrize(

@@ -35,8 +35,8 @@ from tests.builders import (
 pytestmark = pytest.mark.django_db
 ZONE = ZoneInfo("Europe/London")
 TODAY = date(2026, 3, 2)
-STATION_QUERIES = 27
-START_QUERIES = 6
+STATION_QUERIES = 28
+START_QUERIES = 9
 
 
 @pytest.fixture(autouse=True)

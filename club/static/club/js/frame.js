@@ -28,3 +28,12 @@ document.addEventListener("htmx:beforeRequest", silence);
 document.addEventListener("htmx:sendError", () => say("answer-missing-words"));
 document.addEventListener("htmx:timeout", () => say("answer-missing-words"));
 document.addEventListener("htmx:responseError", () => say("answer-refused-words"));
+
+// A tablet keeps plans with names for its stations (station/plans.js). They go with whoever signs out, on any page, and
+// where nobody is signed in.
+const PLANS = "sixmark-plans";
+function wipePlans() {
+  window.indexedDB?.deleteDatabase(PLANS);
+}
+document.addEventListener("submit", (event) => event.target.matches("form[action$='/sign-out/']") && wipePlans());
+if (document.querySelector("form[action$='/sign-in/']")) wipePlans();

@@ -11,7 +11,8 @@ export class Beside {
   draw() {
     const { turn } = this.log;
     const button = at("adjust");
-    if (!button || !turn) return;
+    button.hidden = !turn || !Object.keys(this.log.data.adjustments).length;
+    if (button.hidden) return;
     const names = turn.adjusted.map((one) => this.name(one.key));
     button.replaceChildren(node("span", "quiet", this.words.say("adjust")), ...(names.length ? [node("b", "", this.words.list(names))] : []));
   }
@@ -64,13 +65,14 @@ export class Beside {
     return this.log.data.turns.find((turn) => turn.athlete === athlete).name;
   }
 
-  // The sentence that says so, or nothing where there is nothing to keep.
+  isNote() {
+    const there = Boolean(at("note-text").value.trim());
+    if (!there) at("note-wrong").textContent = this.words.say("note_empty");
+    return there;
+  }
+
   keepNote() {
     const text = at("note-text").value.trim();
-    if (!text) {
-      at("note-wrong").textContent = this.words.say("note_empty");
-      return "";
-    }
     const reader = document.querySelector("[name=note-reader]:checked").value;
     this.log.note(this.about, text, reader);
     at("note-text").value = "";

@@ -1,8 +1,6 @@
-// Events as the server takes them: format 1 of DEVELOPERS.md. This device has one id and one rising sequence, which outlive the page.
+// Events as the server takes them: DEVELOPERS.md, "Events". An event holds ids and codes, never a name.
 
-export const VERSION = 1;
-const DEVICE = "sixmark-device";
-const SEQUENCE = "sixmark-sequence";
+export const VERSION = 2;
 
 export function uuid() {
   if (crypto.randomUUID) return crypto.randomUUID();
@@ -14,26 +12,14 @@ export function uuid() {
   return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
 }
 
-export function device(name, store = localStorage) {
-  let id = store.getItem(DEVICE);
-  if (!id) {
-    id = uuid();
-    store.setItem(DEVICE, id);
-  }
-  return { uuid: id, name };
+// The sequence is given when it is stored, because two pages of one device share it.
+export function makeEvent(kind, content, now = new Date()) {
+  return { uuid: uuid(), kind, at: now.toISOString(), ...content };
 }
 
-// Two pages of one device share the sequence; the time of the event decides first, so a tie between them does no harm.
-function nextSequence(store) {
-  const next = Number(store.getItem(SEQUENCE) || 0) + 1;
-  store.setItem(SEQUENCE, String(next));
-  return next;
-}
-
-export function makeEvent(kind, content, { now = new Date(), store = localStorage } = {}) {
-  return { uuid: uuid(), kind, at: now.toISOString(), sequence: nextSequence(store), ...content };
-}
-
-export function batch(who, events, now = new Date()) {
-  return { version: VERSION, device: who, sent_at: now.toISOString(), events };
+// What is newer than the format that an item was recorded in stays out of its batch.
+export function batch(device, by, items, unsent, now = new Date()) {
+  const version = items.length ? items[0].version : VERSION;
+  const since2 = version > 1 ? { by, unsent } : {};
+  return { version, ...since2, device, sent_at: now.toISOString(), events: items.map((item) => item.event) };
 }

@@ -1,5 +1,5 @@
 // What happens at a station, without a page: whose turn it is, what is chosen, what becomes of a tap. Every entry is
-// remembered so that the last can be taken back.
+// remembered so that the last can be taken back. What it changes is shown once the page has stored what it emitted.
 
 export const MOST_FAULTS = 2;
 export const MOST_WATCHED = 2;
@@ -7,12 +7,20 @@ export const MOST_WATCHED = 2;
 export class Log {
   // emit: (kind, content, about) → uuid of the event. entry.seen: what a single rep was recorded as, so that it can be mended.
   constructor(data, emit) {
-    this.data = data;
     this.emit = emit;
     this.watchOnly = false;
-    this.line = data.turns.filter(isThere);
-    this.chosen = [];
+    this.round = false;
     this.focus = new Map();
+    this.stand = "";
+    this.reset(data);
+  }
+
+  // turn.before: the faults that were seen before this page was opened.
+  reset(data) {
+    this.data = data;
+    this.line = data.turns.filter(isThere);
+    for (const turn of data.turns) turn.before = { ...turn.faults };
+    this.chosen = [];
     this.entries = [];
   }
 
@@ -33,9 +41,18 @@ export class Log {
     return this.drillOf(turn).checkpoints.filter((point) => !turn.steps || point.from_steps <= turn.steps);
   }
 
-  watched(turn) {
+  // What the focus is on; of that, what can be seen of this athlete from where the logger stands.
+  focused(turn) {
     const keys = this.focus.get(turn.drill) || this.drillOf(turn).gate;
     return this.offered(turn).filter((point) => keys.includes(point.key));
+  }
+
+  watched(turn) {
+    return this.focused(turn).filter((point) => seenFrom(point, this.stand, turn.hand));
+  }
+
+  blind(turn) {
+    return this.focused(turn).filter((point) => !seenFrom(point, this.stand, turn.hand));
   }
 
   watchOnlyThis(key) {
@@ -43,7 +60,7 @@ export class Log {
   }
 
   watchAlso(key) {
-    const keys = this.watched(this.turn).map((point) => point.key);
+    const keys = this.focused(this.turn).map((point) => point.key);
     if (keys.includes(key)) this.focus.set(this.turn.drill, keys.length > 1 ? keys.filter((one) => one !== key) : keys);
     else this.focus.set(this.turn.drill, [...keys.slice(1 - MOST_WATCHED), key]);
   }
@@ -152,13 +169,26 @@ export class Log {
   // Whoever it was instead. At another drill it keeps what that drill offers, as on the server.
   giveTo(athlete) {
     const entry = this.mendable;
-    const turn = this.data.turns.find((one) => one.athlete === athlete);
+    const turn = this.turnOf(athlete, entry.before[0].turn);
     const { faults, checkpoints } = this.drillOf(turn);
     const offered = new Set(checkpoints.map((point) => point.key));
     const keeps = ({ watched, faults: seen }) => ({ watched: watched.filter((key) => offered.has(key)), faults: seen.filter((key) => key in faults) });
     this.mend(entry, turn, { ...entry.seen, ...keeps(entry.seen) }, { athlete, drill: turn.drill });
     this.line = this.line.filter((one) => one !== turn);
     if (isThere(turn)) this.line.push(turn);
+  }
+
+  // Somebody of the roster who has no place here gets one as soon as a rep turns out to be theirs.
+  turnOf(athlete, like) {
+    const there = this.data.turns.filter((one) => one.athlete === athlete);
+    const turn = there.find((one) => one.drill === like.drill) || there[0];
+    if (turn) return turn;
+    const { name, hand } = this.data.roster.find((one) => one.athlete === athlete);
+    const { drill, steps, say_steps } = like;
+    const nothing = { state: "", stand: "", shut: false, held: false, done: 0, marks: [], faults: {}, before: {}, usual: {}, adjusted: [] };
+    const made = { athlete, name, hand, drill, steps, say_steps, ...nothing };
+    this.data.turns.push(made);
+    return made;
   }
 
   change(faults) {
@@ -233,11 +263,28 @@ export class Log {
 
   setState(athlete, state) {
     const turn = this.data.turns.find((one) => one.athlete === athlete);
+    if (!turn) return;
     if (this.turn === turn) this.chosen = [];
     turn.state = state;
     if (!isThere(turn)) this.line = this.line.filter((one) => one !== turn);
     else if (!this.line.includes(turn)) this.line.push(turn);
   }
+}
+
+// Looking towards the box, the runner's right is the logger's right. The top hand is the right hand of a right-hander.
+export function seenFrom(point, stand, hand) {
+  if (!stand || stand === "moving" || !point.seen_from.length) return true;
+  const side = stand === "left" || stand === "right";
+  const places = {
+    "top-hand-side": stand === (hand === "left" ? "left" : "right"),
+    side,
+    front: stand === "box",
+    behind: stand === "behind",
+    "beside-the-box": stand === "box",
+    anywhere: true,
+    "ear-and-eye": side || stand === "box",
+  };
+  return point.seen_from.some((place) => places[place]);
 }
 
 export function isThere(turn) {

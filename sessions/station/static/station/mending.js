@@ -17,14 +17,21 @@ export class Mending {
 
   askWhose() {
     const entry = this.log.mendable;
-    const others = this.log.data.turns.filter((turn) => turn !== entry.before[0].turn);
-    at("whose-title").textContent = this.words.say("whose", { what: entry.what });
-    at("whose-list").replaceChildren(...others.map((turn) => this.other(turn)));
+    this.askWhom(entry.before[0].turn.athlete, entry.what);
+  }
+
+  // Everybody at this station, then everybody else of the practice.
+  askWhom(athlete, what) {
+    const { turns, roster } = this.log.data;
+    const others = new Map([...turns, ...(roster || [])].map((one) => [one.athlete, one]).reverse());
+    const first = [...others.values()].reverse().filter((one) => one.athlete !== athlete);
+    at("whose-title").textContent = this.words.say("whose", { what });
+    at("whose-list").replaceChildren(...first.map((one) => this.other(one)));
     open("whose-dialog");
   }
 
   other(turn) {
-    const made = node("button", "tbtn", turn.name);
+    const made = node("button", "tbtn tall", turn.name);
     made.type = "button";
     made.dataset.whose = turn.athlete;
     return made;

@@ -1,286 +1,279 @@
-// The page of one station: wires taps and keys to the log, the log to the queue of events, and the queue to the state line.
+// The page of one station: a tap changes the log, what it emitted is stored, and only then does the screen say so.
 
-import { device, makeEvent } from "./events.js";
-import { EventQueue, Trouble, poster } from "./queue.js";
+import { makeEvent } from "./events.js";
 import { Log } from "./log.js";
-import { Words } from "./words.js";
+import { Queue } from "./queue.js";
 import { View, at } from "./view.js";
 import { Dialogs, close, open } from "./dialogs.js";
 import { Sets } from "./sets.js";
 import { Mending } from "./mending.js";
 import { Beside } from "./beside.js";
+import { Status } from "./status.js";
+import { feel, stayAwake } from "./feel.js";
+import { replay } from "./replay.js";
+import { wire } from "./taps.js";
 
 const SECOND_TOUCH_MS = 1500;
-const THUMB = "sixmark-thumb";
 
-const data = JSON.parse(at("station-data").textContent);
-const words = new Words(data.words);
-const me = device(words.say("this_device"));
-const queue = new EventQueue({ post: poster(data.events_url), device: me, changed: drawState });
-const log = new Log(data, (kind, content, about) => {
-  if (kind === "void" && queue.forget(content.target)) return null;
-  const event = makeEvent(kind, content);
-  queue.add(event, about);
-  return event.uuid;
-});
-const view = new View(log, words);
-const dialogs = new Dialogs(log, words, view);
-const sets = new Sets(log, words);
-const mending = new Mending(log, words, view);
-const beside = new Beside(log, words);
-let deaf = 0;
-
-function draw() {
-  view.draw();
-  sets.draw();
-  mending.draw();
-  beside.draw();
+export async function stationPage(app, data, { along }) {
+  await new Station(app, data, along).start();
 }
 
-// --- the state line ---
-function drawState() {
-  const { tablet, server, look } = queue.counts();
-  at("on-tablet").textContent = words.count("on_tablet", tablet);
-  at("on-server").textContent = words.count("on_server", server);
-  at("looks").hidden = !look;
-  at("looks-words").textContent = words.count("looks", look);
-  at("trouble").hidden = queue.trouble === Trouble.NONE;
-  const said = queue.trouble ? words.say(queue.trouble) : "";
-  if (at("trouble-words").textContent !== said) at("trouble-words").textContent = said;
-}
-
-function drawClock() {
-  if (!data.ends) return;
-  const left = Math.ceil((new Date(data.ends) - new Date()) / 60000);
-  const far = left > 12 * 60 || left < -12 * 60;
-  at("left").textContent = far ? "" : left > 0 ? `, ${words.count("minutes_left", left)}` : `, ${words.say("time_over")}`;
-}
-
-// --- taps ---
-// The second touch of one tap must not become the next athlete's rep. Choosing something on purpose ends the wait.
-function startWaiting() {
-  clearTimeout(deaf);
-  for (const id of ["area", "did-not-see"]) at(id).setAttribute("aria-disabled", "true");
-  deaf = setTimeout(stopWaiting, SECOND_TOUCH_MS);
-}
-
-function stopWaiting() {
-  clearTimeout(deaf);
-  deaf = 0;
-  for (const id of ["area", "did-not-see"]) at(id).removeAttribute("aria-disabled");
-}
-
-function said(entry, name) {
-  const next = log.turn && log.turn.name !== name ? log.turn.name : "";
-  const text = words.say(next ? "logged_next" : "logged", { name, what: entry.what, next });
-  at("said").textContent = text;
-}
-
-function logRep(how) {
-  if (!log.turn || (deaf && how !== "unsafe")) return;
-  const { name } = log.turn;
-  const seen = log.chosen.length ? view.chosenNames() : words.say("good");
-  const entry = { seen: () => log.log(seen), didNotSee: () => log.didNotSee(words.say("did_not_see")), unsafe: () => log.unsafe(words.say("unsafe")) }[how]();
-  startWaiting();
-  draw();
-  said(entry, name);
-  if (entry.unsafe) dialogs.unsafe(name);
-}
-
-function logSet() {
-  const rows = sets.doing();
-  if (!rows.length || deaf) return;
-  const entry = log.logSet(words.count("set_done", rows.length), rows);
-  sets.clear();
-  startWaiting();
-  draw();
-  said(entry, words.list(rows.map((row) => row.turn.name)));
-}
-
-function undo() {
-  const entry = log.undo();
-  if (!entry) return;
-  close("unsafe-dialog");
-  stopWaiting();
-  draw();
-  at("said").textContent = words.say("undone", { what: entry.what, name: words.list(entry.before.map(({ turn }) => turn.name)) });
-}
-
-function skip() {
-  log.skip();
-  draw();
-}
-
-function goOn() {
-  close("unsafe-dialog");
-  skip();
-  stopWaiting();
-}
-
-function choose(key, chip) {
-  if (chip.closest("#which-dialog")) {
-    sets.setFault(key);
-    close("which-dialog");
-  } else {
-    log.choose(key);
-    stopWaiting();
+class Station {
+  constructor(app, data, along) {
+    Object.assign(this, { app, data, along, words: app.words });
+    this.asLoaded = structuredClone(data);
+    this.queue = new Queue({ store: app.events, club: app.club, practice: data.practice, by: data.person });
+    this.log = new Log(data, (kind, content) => this.emitted(kind, content));
+    this.status = new Status(this);
+    this.view = new View(this.log, this.words);
+    this.dialogs = new Dialogs(this);
+    this.sets = new Sets(this.log, this.words);
+    this.mending = new Mending(this.log, this.words, this.view);
+    this.beside = new Beside(this.log, this.words);
+    Object.assign(this, { pending: [], dropped: [], deaf: 0, storing: Promise.resolve(), allowed: new Set() });
   }
-  const inList = chip.closest("#all-faults");
-  draw();
-  if (inList) close("all-faults");
-  else at("rail").querySelector(`[data-fault="${CSS.escape(key)}"]`)?.focus();
-}
 
-function mark(kind, value) {
-  const id = at("athlete-dialog").dataset.athlete;
-  close("athlete-dialog");
-  if (kind === "state") log.attend(id, value);
-  else log.takeOut(id, value);
-  draw();
-  if (value === "injured") open("injured-dialog");
-}
+  async start() {
+    const { flusher } = this.app;
+    await this.queue.read();
+    this.replay();
+    Object.assign(flusher, { practice: this.data.practice, heard: (hello) => this.heard(hello), settled: (count) => count && feel("server") });
+    flusher.changed = () => this.queue.told();
+    this.queue.changed = () => this.status.draw();
+    this.view.frame(this.data, this.along);
+    wire(this);
+    this.draw();
+    this.status.draw();
+    this.status.clock(this.data.ends);
+    stayAwake();
+    await this.holdIfFree();
+  }
 
-function watch(change) {
-  change();
-  close("focus-dialog");
-  draw();
-}
+  replay() {
+    replay(this.log, this.queue.items, (event) => this.dialogs.what(event));
+  }
 
-function takeStation() {
-  close("hold-dialog");
-  queue.add(makeEvent("hold", { station: data.station, takes_over: data.holder.device }));
-}
+  draw() {
+    this.view.draw();
+    this.sets.draw();
+    this.mending.draw();
+    this.beside.draw();
+  }
 
-// What changes the page and says so in its line of status.
-function tell(sentence) {
-  draw();
-  at("said").textContent = sentence;
-}
+  // --- who is signed in ---
+  async heard(hello) {
+    this.status.otherPerson = Boolean(hello) && hello.person !== this.data.person;
+    await this.app.plans.heard(hello);
+    await this.status.others();
+  }
 
-function onlyWatch() {
-  close("hold-dialog");
-  log.watchOnly = true;
-  at("watching-only").hidden = false;
-  draw();
-}
+  // --- storing ---
+  // What the server refused exists only here: taking it back takes it off this device and tells nobody.
+  emitted(kind, content) {
+    if (kind === "void" && this.queue.isRefused(content.target)) {
+      this.dropped.push(content.target);
+      return null;
+    }
+    const event = makeEvent(kind, content);
+    this.pending.push(event);
+    return event.uuid;
+  }
 
-function letGo() {
-  queue.add(makeEvent("release", { station: data.station }));
-  at("menu-let-go").disabled = true;
-  close("menu");
-}
+  // One after the other. act changes the log. Resolves to what it made once all of it is on the disk. If the tablet could not keep it, the log
+  // is what it was before, the page says so, and the answer is null.
+  take(act) {
+    this.storing = this.storing.then(() => this.takeNow(act));
+    return this.storing;
+  }
 
-// --- wiring ---
-const TAPS = {
-  area: () => logRep("seen"),
-  "did-not-see": () => logRep("didNotSee"),
-  unsafe: () => logRep("unsafe"),
-  skip,
-  undo,
-  "unsafe-undo": undo,
-  "unsafe-go-on": goOn,
-  "unsafe-out": () => {
+  async takeNow(act) {
+    const made = act() ?? true;
+    const [events, dropped] = [this.pending, this.dropped];
+    Object.assign(this, { pending: [], dropped: [] });
+    try {
+      if (dropped.length) await this.queue.forget(dropped);
+      if (events.length) await this.queue.add(events);
+    } catch (error) {
+      this.asBefore(error);
+      return null;
+    }
+    if (events.length) feel("tablet");
+    document.dispatchEvent(new CustomEvent("sixmark:kept", { detail: events }));
+    this.app.flusher.flush();
+    return made;
+  }
+
+  asBefore(error) {
+    this.log.reset(structuredClone(this.asLoaded));
+    this.replay();
+    this.draw();
+    this.status.notKept(error);
+    feel("refused");
+  }
+
+  // --- taps ---
+  // The second touch of one tap must not become the next athlete's rep. Choosing something on purpose ends the wait.
+  startWaiting() {
+    clearTimeout(this.deaf);
+    for (const id of ["area", "did-not-see"]) at(id).setAttribute("aria-disabled", "true");
+    this.deaf = setTimeout(() => this.stopWaiting(), SECOND_TOUCH_MS);
+  }
+
+  stopWaiting() {
+    clearTimeout(this.deaf);
+    this.deaf = 0;
+    for (const id of ["area", "did-not-see"]) at(id).removeAttribute("aria-disabled");
+  }
+
+  // What changes the page and says so in its line of status.
+  async tell(act) {
+    const sentence = await this.take(act);
+    if (!sentence) return;
+    this.draw();
+    at("said").textContent = sentence;
+  }
+
+  said(entry, name) {
+    const next = this.log.turn && this.log.turn.name !== name ? this.log.turn.name : "";
+    at("said").textContent = this.words.say(next ? "logged_next" : "logged", { name, what: entry.what, next });
+  }
+
+  // how: seen, didNotSee or unsafe
+  async logRep(how) {
+    const { turn } = this.log;
+    if (!turn || (this.deaf && how !== "unsafe")) return;
+    if (this.mustAsk(turn)) {
+      this.dialogs.contact(turn, how);
+      return;
+    }
+    this.startWaiting();
+    const entry = await this.take(() => this.rep(how));
+    if (!entry) return this.stopWaiting();
+    this.draw();
+    this.said(entry, turn.name);
+    if (entry.unsafe) this.dialogs.unsafe(turn.name);
+  }
+
+  rep(how) {
+    if (how === "unsafe") return this.log.unsafe(this.words.say("unsafe"));
+    if (how === "didNotSee") return this.log.didNotSee(this.words.say("did_not_see"));
+    const good = this.words.say(this.view.isBlind() ? "did_it" : "good");
+    return this.log.log(this.log.chosen.length ? this.view.chosenNames() : good);
+  }
+
+  // Contact that the head coach has not opened for this athlete: asked once, before.
+  mustAsk(turn) {
+    return turn.shut && this.log.drillOf(turn).risk === "contact" && !this.allowed.has(turn.athlete);
+  }
+
+  async logContact() {
+    const { athlete, how } = at("contact-dialog").dataset;
+    this.allowed.add(athlete);
+    close("contact-dialog");
+    await this.logRep(how);
+  }
+
+  async logSet() {
+    const rows = this.sets.doing();
+    if (!rows.length || this.deaf) return;
+    this.startWaiting();
+    const entry = await this.take(() => this.log.logSet(this.words.count("set_done", rows.length), rows));
+    if (!entry) return this.stopWaiting();
+    this.sets.clear();
+    this.draw();
+    this.said(entry, this.words.list(rows.map((row) => row.turn.name)));
+  }
+
+  async undo() {
+    if (!this.log.last) return;
+    const entry = await this.take(() => this.log.undo());
+    if (!entry) return;
     close("unsafe-dialog");
-    dialogs.athlete(log.turn.athlete);
-  },
-  focus: () => dialogs.focus(),
-  "focus-gate": () => watch(() => log.watchGate()),
-  "more-faults": () => dialogs.allFaults(),
-  "set-log": logSet,
-  looks: () => dialogs.looks(queue),
-  "looks-again": () => {
-    close("looks-dialog");
-    queue.sendAgain();
-  },
-  "send-again": () => queue.sendAgain(),
-  "hold-take": takeStation,
-  "hold-watch": onlyWatch,
-  "menu-let-go": letGo,
-  "not-her": () => mending.askWhose(),
-  "change-seen": () => mending.askWhat(),
-  "change-keep": () => tell(mending.change()),
-  adjust: () => beside.askAdjustment(),
-  "note-open": () => beside.askNote(at("athlete-dialog").dataset.athlete),
-  "note-keep": () => {
-    const kept = beside.keepNote();
-    if (kept) tell(kept);
-  },
-  thumb: () => setThumb(localStorage.getItem(THUMB) !== "left"),
-};
+    this.stopWaiting();
+    this.draw();
+    at("said").textContent = this.words.say("undone", { what: entry.what, name: this.words.list(entry.before.map(({ turn }) => turn.name)) });
+  }
 
-const MARKED = {
-  fault: (value, element) => choose(value, element),
-  pick: (value) => {
-    log.pick(value);
-    stopWaiting();
-    draw();
-  },
-  about: (value) => dialogs.athlete(value),
-  watch: (value) => watch(() => log.watchOnlyThis(value)),
-  also: (value) => watch(() => log.watchAlso(value)),
-  state: (value) => mark("state", value),
-  reason: (value) => mark("reason", value),
-  each: (value) => {
-    sets.all(Number(value));
-    sets.draw();
-    at("set-pad").querySelector(`[data-each="${value}"]`).focus();
-  },
-  step: (name, element) => {
-    const { athlete, by } = element.dataset;
-    sets.change(athlete, name, Number(by));
-    sets.draw();
-    at("set-rows").querySelector(`[data-step="${name}"][data-by="${by}"][data-athlete="${athlete}"]`).focus();
-  },
-  saw: (value) => {
-    sets.sawAll(value);
-    sets.draw();
-    at("set-rows").querySelector(`[data-saw="${value}"]`).focus();
-  },
-  whose: (value) => {
-    stopWaiting();
-    tell(mending.giveTo(value));
-  },
-  mend: (value) => mending.choose(value),
-  adjustment: (value) => tell(beside.adjust(value)),
-  which: (value) => sets.askWhich(value, view),
-};
+  skip() {
+    this.log.skip();
+    this.draw();
+  }
 
-document.addEventListener("click", (event) => {
-  const element = event.target.closest("button");
-  if (!element || element.getAttribute("aria-disabled") === "true") return;
-  if (element.id in TAPS) TAPS[element.id]();
-  const name = Object.keys(MARKED).find((key) => key in element.dataset);
-  if (name) MARKED[name](element.dataset[name], element);
-});
+  goOn() {
+    close("unsafe-dialog");
+    this.skip();
+    this.stopWaiting();
+  }
 
-// Keys only while the large area has the focus, so that they take nothing from a screen reader or a text field.
-const KEYS = { 1: () => logRep("seen"), 0: () => logRep("didNotSee"), u: undo, n: skip };
-at("area").addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.altKey || event.metaKey || event.repeat || !(event.key in KEYS)) return;
-  event.preventDefault();
-  KEYS[event.key]();
-});
+  choose(key, chip) {
+    if (chip.closest("#which-dialog")) {
+      this.sets.setFault(key);
+      close("which-dialog");
+    } else {
+      this.log.choose(key);
+      this.stopWaiting();
+    }
+    const inList = chip.closest("#all-faults");
+    this.draw();
+    if (inList) close("all-faults");
+    else at("rail").querySelector(`[data-fault="${CSS.escape(key)}"]`)?.focus();
+  }
 
-function setThumb(left) {
-  localStorage.setItem(THUMB, left ? "left" : "right");
-  document.querySelector(".tab").classList.toggle("left-thumb", left);
-}
+  async mark(kind, value) {
+    const id = at("athlete-dialog").dataset.athlete;
+    close("athlete-dialog");
+    if (!(await this.take(() => (kind === "state" ? this.log.attend(id, value) : this.log.takeOut(id, value))))) return;
+    this.draw();
+    if (value === "injured") open("injured-dialog");
+  }
 
-window.addEventListener("beforeunload", (event) => {
-  if (queue.onlyHere().length) event.preventDefault();
-});
-window.addEventListener("online", () => queue.trouble === Trouble.OFFLINE && queue.flush());
-document.addEventListener("visibilitychange", () => !document.hidden && queue.trouble === Trouble.OFFLINE && queue.flush());
+  watch(change) {
+    change();
+    close("focus-dialog");
+    this.draw();
+  }
 
-// --- start ---
-at("no-script").hidden = true;
-at("acts").hidden = at("state").hidden = at("menu-open").hidden = at("watch").hidden = false;
-setThumb(localStorage.getItem(THUMB) === "left");
-draw();
-drawState();
-drawClock();
-setInterval(drawClock, 15000);
-if (data.station && log.turn) {
-  if (data.holder && data.holder.device !== me.uuid) dialogs.heldBy(data.holder);
-  else if (!data.holder) queue.add(makeEvent("hold", { station: data.station }));
+  // --- holding ---
+  // By this device, as far as it knows: another one may have taken the station since the data was made.
+  held() {
+    const { station, holder } = this.data;
+    const about = this.queue.items.filter(({ event }) => event.station === station && ["hold", "release"].includes(event.kind));
+    const last = about[about.length - 1];
+    if (!last) return holder?.device === this.app.device.uuid;
+    const later = !last.taken || !this.other() || new Date(last.taken) > new Date(holder.since);
+    return last.event.kind === "hold" && later;
+  }
+
+  other() {
+    const { holder } = this.data;
+    return Boolean(holder) && holder.device !== this.app.device.uuid;
+  }
+
+  async holdIfFree() {
+    const { station, holder } = this.data;
+    if (!station || !this.log.turn || this.held()) return;
+    if (this.other()) this.dialogs.heldBy(holder);
+    else await this.takeStation();
+  }
+
+  async takeStation() {
+    close("hold-dialog");
+    const { station, holder } = this.data;
+    const over = this.other() ? { takes_over: holder.device } : {};
+    await this.take(() => this.log.emit("hold", { station, ...over }));
+  }
+
+  onlyWatch() {
+    close("hold-dialog");
+    this.log.watchOnly = true;
+    at("watching-only").hidden = false;
+    this.draw();
+  }
+
+  async letGo() {
+    await this.take(() => this.log.emit("release", { station: this.data.station }));
+    at("menu-let-go").disabled = true;
+    close("menu");
+  }
 }

@@ -6,6 +6,7 @@ const SVG = "http://www.w3.org/2000/svg";
 const ROWS = 3;
 const MOST_MARKS = 10;
 const PLACES = ["carry", "6", "5", "4", "3", "2", "1"];
+const OFTEN = 3;
 const CHIP = { drop: "dr", plant: "pl" };
 
 export const at = (id) => document.getElementById(id);
@@ -21,11 +22,42 @@ export class View {
   constructor(log, words) {
     this.log = log;
     this.words = words;
+    this.strips = new Map();
+  }
+
+  // What stays as it is while the page is open.
+  frame(data, along) {
+    at("no-script").hidden = true;
+    at("acts").hidden = at("state").hidden = at("menu-open").hidden = at("watch").hidden = false;
+    for (const id of ["station-name", "menu-title"]) at(id).textContent = data.name;
+    document.title = data.name;
+    at("block-name").textContent = data.block ? this.words.say("block", { number: data.block }) : this.words.say("options");
+    at("menu-blocks").replaceChildren(...data.blocks.map((block) => this.blockLink(block, data.block)));
+    at("menu-blocks").hidden = !data.blocks.length;
+    at("menu-let-go").hidden = !data.station;
+    at("menu-cards").hidden = !data.cards;
+    at("attend").hidden = at("note-row").hidden = !data.marks_attendance;
+    at("from-along").hidden = !along;
+    at("from-along").textContent = along ? this.words.say("from_along", { time: clock(data.as_of) }) : "";
+    const shut = data.turns.filter((turn) => turn.shut && data.drills[turn.drill].risk === "contact");
+    if (!along) return;
+    at("floor-only").hidden = !data.floor_only;
+    at("unopened").hidden = !shut.length;
+    at("unopened-names").textContent = this.words.say("unopened", { names: this.words.list(shut.map((turn) => turn.name)) });
+  }
+
+  blockLink({ number, starts }, now) {
+    const link = node("a", `tbtn${number === now ? " on" : ""}`, this.words.say("block_at", { number, time: starts }));
+    link.href = `?block=${number}`;
+    if (number === now) link.setAttribute("aria-current", "page");
+    return link;
   }
 
   draw() {
     const { turn } = this.log;
-    const sets = Boolean(turn) && this.log.drillOf(turn).unit === "set" && !this.log.watchOnly;
+    const sets = Boolean(turn) && (this.log.round || this.log.drillOf(turn).unit === "set") && !this.log.watchOnly;
+    at("by-turn").hidden = !turn || this.log.drillOf(turn).unit === "set" || this.log.watchOnly;
+    at("by-turn").textContent = this.words.say(this.log.round ? "back_to_turns" : "whole_round");
     at("head").hidden = !turn;
     at("none").hidden = Boolean(turn);
     at("area").hidden = at("faults").hidden = !turn || sets;
@@ -55,13 +87,15 @@ export class View {
     at("today").hidden = sets;
     at("unsafe").textContent = this.words.say(sets ? "unsafe_of" : "unsafe", { name: turn.name });
     const watched = this.log.watched(turn);
-    at("focus-names").textContent = this.words.list(watched.map((point) => point.name));
+    at("focus-names").textContent = this.words.list(this.log.focused(turn).map((point) => point.name));
     at("cue").textContent = this.cue(turn, watched);
     this.today(turn);
   }
 
   // What to say of the last fault seen; before one was seen, what good looks like.
   cue(turn, watched) {
+    const blind = this.log.blind(turn);
+    if (blind.length) return this.words.say("blind", { name: turn.name, what: this.words.list(blind.map((point) => point.name)) });
     const said = turn.lastFault && this.log.drillOf(turn).faults[turn.lastFault].cue;
     if (said) return this.words.say("said_cue", { cue: said });
     return watched.length ? this.words.say("look_for", { good: watched[0].good }) : "";
@@ -86,31 +120,42 @@ export class View {
     return this.words.list(this.log.chosen.map((key) => this.log.fault(key).label));
   }
 
+  // The focus cannot be seen of this athlete from where the logger stands.
+  isBlind() {
+    const { turn } = this.log;
+    return this.log.focused(turn).length > 0 && !this.log.watched(turn).length;
+  }
+
   area() {
     const { chosen } = this.log;
+    const blind = !chosen.length && this.isBlind();
     const phase = chosen.length ? this.log.fault(chosen[0]).phase : "";
     at("area").className = ["clean", chosen.length ? "withfault" : "", CHIP[phase] || ""].filter(Boolean).join(" ");
-    at("area-what").textContent = chosen.length ? capital(this.chosenNames()) : this.words.say("good");
-    const hint = ["good_hint", "fault_hint", "faults_hint"][chosen.length];
+    at("area-what").textContent = chosen.length ? capital(this.chosenNames()) : this.words.say(blind ? "did_it" : "good");
+    const hint = blind ? "blind_hint" : ["good_hint", "fault_hint", "faults_hint"][chosen.length];
     at("area-hint").textContent = this.words.say(hint);
   }
 
-  // Each drill has one strip a hand, drawn by the server; here the right one is shown and what was chosen is lit.
+  // Each drill has one strip a hand, drawn by the server; what was chosen is lit.
   strip(turn) {
     const cells = this.log.chosen.flatMap((key) => this.log.fault(key).cells).map(String);
-    for (const holder of document.querySelectorAll("#faults [data-strip]")) {
-      holder.hidden = holder.dataset.strip !== `${turn.drill} ${turn.hand}`;
-      if (holder.hidden) continue;
-      const svg = holder.querySelector("svg");
-      svg.classList.toggle("at-contact", cells.includes("contact"));
-      svg.querySelectorAll(".c,.d,.p").forEach((cell, place) => {
-        cell.classList.toggle("on", cells.includes(PLACES[place]));
-      });
-      svg.querySelectorAll("text").forEach((text) => {
-        const on = cells.includes(text.textContent);
-        text.setAttribute("class", on ? (Number(text.textContent) > 3 ? "on-drop" : "on-plant") : "");
-      });
+    const svg = this.stripOf(turn);
+    if (at("strip").firstChild !== svg) at("strip").replaceChildren(svg);
+    svg.classList.toggle("at-contact", cells.includes("contact"));
+    svg.querySelectorAll(".c,.d,.p").forEach((cell, place) => cell.classList.toggle("on", cells.includes(PLACES[place])));
+    svg.querySelectorAll("text").forEach((text) => {
+      const on = cells.includes(text.textContent);
+      text.setAttribute("class", on ? (Number(text.textContent) > 3 ? "on-drop" : "on-plant") : "");
+    });
+  }
+
+  stripOf(turn) {
+    const key = `${turn.drill} ${turn.hand}`;
+    if (!this.strips.has(key)) {
+      const read = new DOMParser().parseFromString(this.log.drillOf(turn).strips[turn.hand], "text/html");
+      this.strips.set(key, document.importNode(read.querySelector("svg"), true));
     }
+    return this.strips.get(key);
   }
 
   rail(turn) {
@@ -118,15 +163,15 @@ export class View {
     const offered = new Set(this.log.offered(turn).map((point) => point.key));
     let hidden = 0;
     const columns = Object.values(drill.columns).map((keys, place, all) => {
-      const there = keys.filter((key) => offered.has(drill.faults[key].checkpoint));
+      const there = keys.filter((key) => offered.has(drill.faults[key].checkpoint)).sort((one, other) => shown(turn, other) - shown(turn, one));
       const room = place === all.length - 1 ? ROWS - 1 : ROWS;
-      const shown = first(there, room, this.log.chosen);
-      hidden += there.length - shown.length;
-      return { shown, there, last: place === all.length - 1 };
+      const some = first(there, room, this.log.chosen);
+      hidden += there.length - some.length;
+      return { some, there, last: place === all.length - 1 };
     });
-    const drawn = columns.map(({ shown, there, last }) => {
+    const drawn = columns.map(({ some, there, last }) => {
       const column = node("div");
-      const keys = last && !hidden ? there.slice(0, ROWS) : shown;
+      const keys = last && !hidden ? there.slice(0, ROWS) : some;
       const more = last && (hidden > 0 || there.length > keys.length);
       column.append(...keys.map((key) => this.chip(turn, key)));
       if (more) column.append(this.moreChip());
@@ -139,7 +184,7 @@ export class View {
     const fault = this.log.drillOf(turn).faults[key];
     const on = this.log.chosen.includes(key);
     const often = turn.faults[key] || 0;
-    const made = node("button", ["fchip", CHIP[fault.phase] || "ca", on ? "on" : ""].join(" ").trim());
+    const made = node("button", ["fchip", CHIP[fault.phase] || "ca", on ? "on" : "", shown(turn, key) >= OFTEN ? "often" : ""].filter(Boolean).join(" "));
     made.type = "button";
     made.dataset.fault = key;
     made.setAttribute("aria-pressed", String(on));
@@ -204,6 +249,16 @@ export class View {
         ? this.words.say("undo_set")
         : this.words.say("undo", { what: entry.what, name: entry.before[0].turn.name });
   }
+}
+
+// How often this athlete showed it before this page was opened. It stands still while one logs: a fault that moved under
+// the thumb would be tapped for another.
+function shown(turn, key) {
+  return (turn.usual[key] || 0) + (turn.before?.[key] || 0);
+}
+
+export function clock(moment) {
+  return new Date(moment).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 }
 
 // The first few, and whatever is chosen beyond them in the last place.

@@ -13,13 +13,15 @@ from sessions.station.forms import WithoutPlanForm
 from sessions.station.queries import sheet as sheets
 from sessions.station.queries import today as todays
 from sessions.station.queries.safety import safety
+from sessions.station.words import setup
 
 
 @page(Permission.REPS_LOG)
 def station_start(request: HttpRequest, member: Member) -> HttpResponse:
     """Today's practices and their stations, one's own first."""
     today = club_today(member.club)
-    shown = {"today": today, "practices": todays.todays_practices(member, today)}
+    practices = todays.todays_practices(member, today)
+    shown = {"today": today, "practices": practices, "setup": setup(member.club.slug, str(member.person.pk))}
     return render(request, "station/start.html", shown)
 
 
@@ -51,6 +53,7 @@ def station_without_plan(request: HttpRequest, member: Member, practice: Practic
 
 
 def _logging(request: HttpRequest, member: Member, sheet: sheets.Sheet) -> HttpResponse:
-    data = serializers.station_data(member, sheet)
+    data = serializers.station_data(member, sheet, club_now(member.club))
     now = safety(member, sheet.station) if sheet.station else None
-    return render(request, "station/station.html", {"sheet": sheet, "data": data, "safety": now})
+    shown = {"sheet": sheet, "safety": now, "data": data, "setup": setup(member.club.slug, str(member.person.pk))}
+    return render(request, "station/station.html", shown)

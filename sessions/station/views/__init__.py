@@ -1,0 +1,1 @@
+"""Pages of logging, and what makes an app of them."""
