@@ -43,8 +43,13 @@ def ends_at(practice: Practice) -> datetime:
 
 
 def is_expected(member: Member, athlete: Athlete, practice: Practice) -> bool:
-    """In one of its squads, or noted there, or with a place in its plan."""
-    ways = Q(squads__athletes=athlete) | Q(attendances__athlete=athlete) | Q(blocks__assignments__athlete=athlete)
+    """In one of its squads, a guest, noted there, or with a place in its plan."""
+    ways = (
+        Q(squads__athletes=athlete)
+        | Q(guests=athlete)
+        | Q(attendances__athlete=athlete)
+        | Q(blocks__assignments__athlete=athlete)
+    )
     return Practice.objects.for_member(member).filter(ways, pk=practice.pk).exists()
 
 
