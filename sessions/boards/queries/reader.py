@@ -80,7 +80,7 @@ def coming(member: Member, athlete: Athlete, now: datetime) -> list[DateLine]:
 
 
 def _practices_of(member: Member, athlete: Athlete) -> QuerySet[Practice]:
-    theirs = Q(squads__athletes=athlete) | Q(attendances__athlete=athlete)
+    theirs = Q(squads__athletes=athlete) | Q(attendances__athlete=athlete) | Q(guests=athlete)
     return Practice.objects.for_member(member).filter(theirs, published_at__isnull=False).distinct()
 
 
