@@ -10,6 +10,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from club.members import Member
 from sessions.practices.models import Station
 from sessions.reps.models import Event, Rep
+from sessions.station import words
 from tests.builders import Cast
 from tests.sessions.station.test_station_pages import half_past_five, log, make_world, signed_in
 
@@ -90,3 +91,9 @@ def test_the_desk_sees_who_holds_which_station(cast: Cast) -> None:
     page = signed_in(cast.head_coach).get(url).content.decode()
     assert "Smooth floor" in page and cast.assistant.person.full_name in page and "did not say" in page
     assert signed_in(cast.helper).get(url).status_code == 403
+
+
+def test_no_two_texts_of_the_script_share_a_key() -> None:
+    parts = (words._logging(), words._queue(), words._state(), words._app())
+    keys = [key for part in parts for key in part] + list(words._COUNTED)
+    assert sorted(keys) == sorted(set(keys))

@@ -51,7 +51,7 @@ export class Dialogs {
     at("focus-gate").textContent = this.words.say("gate_again", { what: this.words.list(gate.map((point) => point.name)) });
     at("focus-list").replaceChildren(...this.log.offered(turn).map((point) => this.focusRow(point, watched.includes(point.key))));
     at("stand-list").replaceChildren(...STANDS.map((stand) => {
-      const made = button(`tbtn${this.log.stand === stand ? " on" : ""}`, this.words.say(stand), { stand });
+      const made = button(`tbtn${this.log.stand === stand ? " on" : ""}`, this.words.say(`from_${stand}`), { stand });
       made.setAttribute("aria-pressed", String(this.log.stand === stand));
       return made;
     }));
