@@ -108,7 +108,7 @@ def _sqlite(file: Path) -> dict[str, object]:
     # IMMEDIATE takes the write lock when a transaction begins: DEFERRED ones fail with
     # "database is locked" as soon as two of them want to write after reading.
     return {
-        "ENGINE": "django.db.backends.sqlite3",
+        "ENGINE": "club.sqlite3",
         "NAME": file,
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",

@@ -166,7 +166,7 @@ class PostgreSQL:
 
 def from_settings(default: dict[str, Any]) -> Database:
     """The database of Django's DATABASES["default"]."""
-    if default["ENGINE"] == "django.db.backends.sqlite3":
+    if default["ENGINE"] == "club.sqlite3":
         return Sqlite(Path(default["NAME"]))
     return PostgreSQL(
         name=default["NAME"],

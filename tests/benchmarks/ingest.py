@@ -17,7 +17,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, closing, contextmanager
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -35,6 +35,7 @@ TABLETS, BATCHES_A_S, LARGEST = 50, 66.0, 50
 SECONDS, QUICK_SECONDS = 60.0, 10.0
 WITHIN_MS = {"sqlite": 1000.0, "postgresql": 300.0}
 AT_LEAST_A_S = 60.0
+A_TURN = timedelta(seconds=10)
 
 
 def size(chance: random.Random) -> int:
@@ -47,6 +48,7 @@ class PacedTablet(Tablet):
     def __init__(self, lane: dict[str, Any], port: int, seed: int, seconds: float) -> None:
         super().__init__(lane, port, seed, off=timedelta(0))
         self.seconds, self.took = seconds, list[float]()
+        self.first = datetime.now(UTC) - timedelta(hours=3)
 
     def run(self) -> None:
         self.send([self.make("hold", station=self.lane["station"])])
@@ -59,8 +61,11 @@ class PacedTablet(Tablet):
             self.took.append(time.monotonic() - began)
 
     def rep(self) -> Sent:
+        """Reps follow each other as at a station, whenever their batch comes: the next athlete every ten seconds."""
         who = {"athlete": self.chance.choice(self.lane["athletes"]), "station": self.lane["station"]}
-        return self.make("rep", **who, drill=self.chance.choice(("drop", "walk")), **self.marks())
+        made = self.make("rep", **who, drill=self.chance.choice(("drop", "walk")), **self.marks())
+        made.said["at"] = (self.first + A_TURN * self.sequence).isoformat()
+        return made
 
 
 @contextmanager
