@@ -64,7 +64,7 @@ def test_a_turn_lasts_as_long_as_the_transaction(connection: DatabaseWrapper, fi
 
 def test_a_turn_ends_with_a_rollback_and_with_the_connection(connection: DatabaseWrapper, file: Path) -> None:
     with pytest.raises(ZeroDivisionError), transaction.atomic():
-        1 / 0
+        raise ZeroDivisionError
     assert is_free(file)
     connection.set_autocommit(False)
     connection._start_transaction_under_autocommit()
