@@ -33,6 +33,8 @@ class WithoutPlanForm(forms.Form):
         self.member, self.practice = member, practice
         self.fields["drill"].queryset = today.drills_without_plan(member, practice)
         self.fields["athlete"].queryset = today.athletes_without_plan(member, practice)
+        # Whoever noted who is here is not asked again; ticks stay theirs to change.
+        self.fields["athlete"].initial = today.noted_as_here(member, practice)
 
     def clean(self) -> dict[str, Any]:
         chosen = super().clean() or {}

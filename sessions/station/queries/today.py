@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from django.db.models import QuerySet
 
@@ -14,11 +15,13 @@ from club.roles import Permission
 from drills.core.catalogue import RiskClass
 from drills.models import Drill
 from sessions.practices.core.plan import upward
-from sessions.practices.models import Assignment, Block, Practice, Station
+from sessions.practices.models import Assignment, Attendance, Block, Practice, Station
 from sessions.practices.queries.cards import in_charge
 from sessions.practices.queries.plan import expected
 from sessions.station.core import called
 from sessions.station.queries.rows import assigned, excluded, floor_only, full_name
+
+CAME = (Attendance.State.HERE, Attendance.State.LATE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +111,12 @@ def athletes_without_plan(member: Member, practice: Practice) -> QuerySet[Athlet
     rows = Athlete.objects.for_member(member).select_related("person").order_by("person__given_name", "pk")
     there = [athlete.pk for athlete in expected(member, practice)]
     return rows.filter(pk__in=there) if there else rows.filter(left_on__isnull=True)
+
+
+def noted_as_here(member: Member, practice: Practice) -> list[Any]:
+    """Ids of the athletes whom somebody noted as here or late at this practice."""
+    came = Attendance.objects.for_member(member).filter(practice=practice, state__in=CAME)
+    return list(came.values_list("athlete", flat=True))
 
 
 def held_back(member: Member, practice: Practice, drill: Drill, athletes: Iterable[Athlete]) -> list[str]:

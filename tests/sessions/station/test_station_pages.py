@@ -203,6 +203,26 @@ def test_without_a_plan_a_drill_and_athletes_are_chosen_within_the_rules(cast: C
     assert signed_in(cast.helper).get(url).status_code == 403
 
 
+def ticked(page: str) -> list[str]:
+    """What stands in the tags of the boxes that are ticked."""
+    return [tag for part in page.split("<input ")[1:] if " checked" in (tag := part.split(">")[0])]
+
+
+def test_without_a_plan_whoever_was_noted_as_here_is_ticked(cast: Cast) -> None:
+    make_drill(cast.club, key="hold", name="Carry hold")
+    practice, client = make_practice(cast.club), signed_in(cast.assistant)
+    url = f"{address(cast)}without-plan/{practice.pk}/"
+    page = client.get(url).content.decode()
+    assert not ticked(page) and "ticked already" not in page
+    for athlete, state in ((cast.vaulter, "late"), (cast.team_mate, "absent")):
+        Attendance.objects.create(club=cast.club, practice=practice, athlete=athlete, state=state, at=timezone.now())
+    page = client.get(url).content.decode()
+    (tag,) = ticked(page)
+    assert str(cast.vaulter.pk) in tag and "ticked already" in page
+    (tag,) = ticked(client.get(f"{url}?drill=none&athlete={cast.team_mate.pk}").content.decode())
+    assert str(cast.team_mate.pk) in tag, "what was sent stands"
+
+
 def test_queries_do_not_grow_with_athletes_or_stations(cast: Cast, django_assert_num_queries: Any) -> None:
     station, client = make_world(cast), signed_in(cast.assistant)
     page = address(cast, station) + "?block=1"
