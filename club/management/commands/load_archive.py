@@ -26,7 +26,8 @@ class Command(BaseCommand):
         except (OSError, archive.Refused) as error:
             raise CommandError(f"Nothing was loaded. {options['file']}: {error}") from error
         self.stdout.write(f"{club.name} is here. Its figures are worked out in the background.")
-        self.stdout.write("Nobody can sign in yet: manage.py signin_link makes a link for its head coach.")
+        if options["verbosity"]:
+            self.stdout.write("Nobody can sign in yet: manage.py signin_link makes a link for its head coach.")
 
 
 def _lines(ledger: Path) -> list[str]:

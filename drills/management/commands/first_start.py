@@ -34,7 +34,7 @@ class Command(BaseCommand):
             self.first_club(options)
 
     def loaded_club(self, options: dict[str, Any]) -> None:
-        call_command("load_archive", options["archive"], stdout=self.stdout)
+        call_command("load_archive", options["archive"], verbosity=0, stdout=self.stdout)  # the links come here
         rows = Membership.objects.filter(role=HEAD_COACH, left_on__isnull=True).select_related("club", "person")
         for row in rows.order_by("joined_on", "pk"):
             link = new_link(club=row.club, person=row.person)

@@ -145,4 +145,5 @@ def test_the_commands_write_and_load_and_overwrite_nothing(demo: Club, tmp_path:
         call_command("load_archive", path)
     with installation_without_a_club():
         call_command("first_start", archive=str(path), stdout=(out := io.StringIO()))
-        assert "head coach\t" in out.getvalue() and Guardianship.objects.exists()
+        assert "head coach\t" in out.getvalue() and "Nobody can sign in" not in out.getvalue()
+        assert Guardianship.objects.exists()
