@@ -32,7 +32,8 @@ SEVERAL = {"drill": 3, "athlete_page": 2}  # objects of an address that are wort
 TRIED = 12  # objects of an address until one of them opens
 DARK = {"week", "squad_board", "plan", "practice", "station", "drill", "my_practice", "child_page", "people", "summary"}
 FILES = {"healthz", "api_schema", "feed", "export_catalogue", "wall_pdf", "summary_pdf", "station_worker"}
-NO_PAGE = {*FILES, "api_hello", "api_bundle", "station_manifest", "station_safety"}  # JSON, files and fragments
+FRAGMENTS = {"station_safety", "practice_banner"}
+NO_PAGE = {*FILES, *FRAGMENTS, "api_hello", "api_bundle", "station_manifest"}  # or JSON
 
 
 @dataclass
@@ -71,11 +72,14 @@ class Inspector:
             return False
         if answer.status != 200 or "text/html" not in answer.headers.get("content-type", ""):
             self._say(f"answered {answer.status} {answer.headers.get('content-type')}")
-        self.look()
+        elif self.page.locator("main:visible").count() != 1:
+            self._say("shows not exactly one main part")
+        else:
+            self.look()
         return True
 
     def look(self) -> None:
-        drawn = self.page.locator("main").evaluate("main => main.outerHTML")
+        drawn = self.page.locator("main:visible").evaluate("main => main.outerHTML")
         words = re.sub(r'name="csrfmiddlewaretoken" value="\w+"', "", drawn)
         if self.page.url in self.visited or words in self.seen:
             return

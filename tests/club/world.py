@@ -304,14 +304,14 @@ def _practice(world: World, name: str, club: Club, day: date, squad: Squad, who:
         _station(world, name, row, "third", "assistant")
     if name == "released":
         _station(world, name, row, "second", "athlete_helper")
-    for order, vaulter in enumerate(who):
+    for order, vaulter in enumerate(who):  # the first of them goes last, so that there is somebody to move ahead of
         assignment = Assignment.objects.create(
             club=club,
             block=block,
             station=first,
             athlete=world.athletes[vaulter],
             drill=world.objects["drill"][f"{prefix}drill"],
-            order=order,
+            order=len(who) - order,
         )
         if order == 0:
             world.put("assignment", f"{name}_place", assignment, name)
