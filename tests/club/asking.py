@@ -4,6 +4,7 @@ The checks here are plain functions that return differences, so that tests can a
 a guard of the code is taken away.
 """
 
+import json
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -166,11 +167,22 @@ def _free_station(world: World, practice: str) -> Any:
     return next(world.objects["station"][n] for n in names if world.practice_of.get(f"station {n}") == practice)
 
 
+def _saved_file(world: World, prefix: str, target: tuple[str, ...]) -> Body:
+    """The rep of ``_rep``, as a tablet saves what it cannot send."""
+    sent = _rep(world, prefix, target).data
+    whose = {"practice": str(world.objects["practice"][target[0]].pk), "by": str(world.people["assistant"].pk)}
+    saved = {
+        "format": "sixmark-unsent",
+        "version": 1,
+        "club": world.club.slug,
+        "device": sent["device"],
+        "saved_at": sent["sent_at"],
+        "parts": [{**whose, "version": 1, "events": sent["events"]}],
+    }
+    return Body({"file": SimpleUploadedFile("unsent.json", json.dumps(saved).encode())})
+
+
 BodyOf = Callable[[World, str, tuple[str, ...]], Body]
-SAVED = (
-    b'{"format": "sixmark-unsent", "version": 1, "club": "x", "saved_at": "2026-03-02T18:00:00Z", "parts": [],'
-    b' "device": {"uuid": "00000000-0000-4000-8000-000000000001"}}'
-)
 NOTHING: BodyOf = lambda world, prefix, target: Body({})  # noqa: E731
 
 # A valid body for every address that takes one; an address that is missing here fails a test.
@@ -227,7 +239,7 @@ BODIES: dict[str, BodyOf] = {
     "take_back_fill": NOTHING,
     "api_events": _rep,
     "api_bundle_cards": NOTHING,
-    "take_in_file": lambda w, p, t: Body({"file": SimpleUploadedFile("unsent.json", SAVED)}),
+    "take_in_file": _saved_file,
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in CATALOGUE_BODIES.items()},
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in PEOPLE_BODIES.items()},
     **{name: lambda w, p, t, make=make: Body(make(w, p, t)) for name, make in DAY_BODIES.items()},
@@ -272,7 +284,8 @@ def places(world: World, names: set[str] | None = None) -> Iterator[Place]:
 def _targets(world: World, address: Address) -> list[tuple[str, ...]]:
     kinds = [name for name in address.arguments if name != "club"]
     if kinds == ["practice", "athlete"]:  # any athlete of the club
-        pairs = (("today", "nandi"), ("swifts", "saoirse"), ("elsewhere_today", "elsewhere_athlete"))
+        guest = ("draft", "saoirse")
+        pairs = (("today", "nandi"), ("swifts", "saoirse"), guest, ("elsewhere_today", "elsewhere_athlete"))
         return [*pairs, ("today", "elsewhere_athlete"), ("elsewhere_today", "nandi")]
     if kinds and kinds[0] == "practice" and len(kinds) == 2:  # with the practice it belongs to, and with another
         own = [(world.practice_of[f"{kinds[1]} {name}"], name) for name in world.objects[kinds[1]]]

@@ -291,6 +291,8 @@ def _practice(world: World, name: str, club: Club, day: date, squad: Squad, who:
         **times,
     )
     world.put("practice", name, row)
+    if name == "draft":
+        row.guests.add(world.athletes["saoirse"])
     for adult in ("head", "assistant") if here else ("outsider_head", "cross"):
         AdultPresence.objects.create(
             club=club, practice=row, person=world.people[adult], came_at=timezone.now() if day <= world.today else None
