@@ -38,13 +38,13 @@ class Place:
             timeout=timeout_s,
         )
 
-    def manage(self, *arguments: str) -> subprocess.CompletedProcess[str]:
+    def manage(self, *arguments: str, timeout_s: float = 120) -> subprocess.CompletedProcess[str]:
         return subprocess.run(
             [str(ROOT / ".venv" / "bin" / "python"), str(ROOT / "manage.py"), *arguments],
             env=self.environment,
             capture_output=True,
             text=True,
-            timeout=120,
+            timeout=timeout_s,
         )
 
     def running(self) -> dict[str, object]:

@@ -15,6 +15,7 @@ from uuid import UUID, uuid4
 
 TOKEN = "c" * 32  # against forgery: the cookie and the header have to agree
 GIVE_UP_S = 60.0
+KEEPS = 0.15  # the share of batches that are sent after later ones
 
 
 @dataclass(slots=True)
@@ -28,14 +29,18 @@ class Sent:
 
 
 class Tablet(Thread):
-    """off: how far its clock is from the true time. broken: batches that got no answer; odd: answers but 200."""
+    """off: how far its clock is from the true time. broken: batches that got no answer; odd: answers but 200.
+
+    late: events that came after others that happened later; ``kept`` holds those that still lie on the tablet.
+    """
 
     def __init__(self, lane: dict[str, Any], port: int, seed: int, off: timedelta) -> None:
         super().__init__(daemon=True)
         self.lane, self.port, self.off = lane, port, off
         self.chance, self.device = random.Random(seed), str(UUID(int=seed))
         self.sent: list[Sent] = []
-        self.answered = self.broken = 0
+        self.answered = self.broken = self.late = 0
+        self.kept: list[list[Sent]] = []
         self.odd: list[str] = []
         self.enough = Event()
         self.sequence = 0
@@ -43,14 +48,23 @@ class Tablet(Thread):
     def run(self) -> None:
         self.send([self.make("hold", station=self.lane["station"])])
         while not self.enough.is_set():
-            self.send([self.next() for _ in range(self.chance.randint(1, 6))])
+            batch = [self.next() for _ in range(self.chance.randint(1, 6))]
+            if self.chance.random() < KEEPS:
+                self.kept.append(batch)
+            else:
+                self.send(batch)
+                if self.kept and self.chance.random() < KEEPS:
+                    self.send_late(self.kept.pop(0))
             time.sleep(self.chance.random() * 0.04)
+        for batch in self.kept:
+            self.send_late(batch)
 
     # --- what happens at the station ---
 
     def next(self) -> Sent:
         # Whatever speaks of a rep for the second time waits for a coach; here all shall count at once.
         gone = {sent.said.get("target") for sent in self.sent}
+        gone |= {sent.said["uuid"] for batch in self.kept for sent in batch}  # they would wait for their target
         reps = [sent.said["uuid"] for sent in self.sent if sent.said["kind"] == "rep" and sent.said["uuid"] not in gone]
         kinds, shares = ("rep", "set", "correction", "void", "attendance", "note"), (12, 2, 2, 1, 1, 1)
         kind = self.chance.choices(kinds, shares)[0] if reps else "rep"
@@ -84,6 +98,10 @@ class Tablet(Thread):
         return made
 
     # --- the way to the server ---
+
+    def send_late(self, batch: list[Sent]) -> None:
+        self.late += len(batch)
+        self.send(batch)
 
     def send(self, batch: list[Sent]) -> None:
         """Until it is answered for."""
