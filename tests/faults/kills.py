@@ -13,6 +13,7 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -24,6 +25,8 @@ from tests.faults.siege import Siege, installation, site, tablets_of
 
 AS_ON_A_SERVER = ("synchronous_commit=on", "full_page_writes=on")
 """What is answered for must be in the log by then: the rest of the process's memory goes with it."""
+
+ANSWERED = {"accepted", "duplicate"}
 
 
 def main(arguments: list[str]) -> int:
@@ -37,7 +40,7 @@ def main(arguments: list[str]) -> int:
         else:
             os.environ.pop("SIXMARK_DATABASE_URL", None)
         siege = stack.enter_context(besieged(Path(stack.enter_context(TemporaryDirectory())), given.seed))
-        kills = besiege(siege, given.kills, server)
+        kills = besiege(siege, given.kills, server, began + given.minutes * 60)
         said = report(siege, kills, strict=server is None)
     print(json.dumps({"database": given.database, **said, "seconds": round(time.monotonic() - began)}))
     return int(bool(said["faults"]))
@@ -48,6 +51,7 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     parser.add_argument("--kills", type=int, default=100)
     parser.add_argument("--database", choices=("sqlite", "postgresql"), default="sqlite")
     parser.add_argument("--seed", type=int, default=26)
+    parser.add_argument("--minutes", type=float, default=60.0, help="no kill after these, however many were wished for")
     return parser.parse_args(arguments)
 
 
@@ -62,14 +66,16 @@ def besieged(folder: Path, seed: int) -> Iterator[Siege]:
         yield Siege(where, crew, tablets, random.Random(seed), Duties(where))
 
 
-def besiege(siege: Siege, kills: int, server: services.PostgreSQLServer | None) -> Counter[str]:
-    """How often what was killed."""
+def besiege(siege: Siege, kills: int, server: services.PostgreSQLServer | None, until_s: float) -> Counter[str]:
+    """How often what was killed. until_s: of the monotonic clock, when it is enough."""
     kinds = ("site", "database", "both") if server else ("site",)
     done: Counter[str] = Counter()
     siege.begin()
     for number in range(kills):
+        if time.monotonic() > until_s:
+            break
         kind = kinds[number % len(kinds)]
-        siege.round(lambda kind=kind: strike(kind, siege, server))  # type: ignore[misc]
+        siege.round(partial(strike, kind, siege, server))
         done[kind] += 1
         print(f"\r{number + 1} of {kills} kills", end="", file=sys.stderr, flush=True)
     print(file=sys.stderr)
@@ -135,8 +141,6 @@ def report(siege: Siege, kills: Counter[str], *, strict: bool) -> dict[str, obje
         "faults": len(faults),
     }
 
-
-ANSWERED = {"accepted", "duplicate"}
 
 if __name__ == "__main__":
     sys.exit(main(sys.argv[1:]))
