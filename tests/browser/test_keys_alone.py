@@ -1,4 +1,4 @@
-"""Without a mouse or a finger: a place is planned by keys, and the focus is always to be seen."""
+"""Without a mouse or a finger: a place is planned and reps are logged by keys, and the focus is always to be seen."""
 
 import re
 
@@ -6,8 +6,10 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from sessions.practices.models import Assignment
+from sessions.reps.models import LookFault, Rep
 from tests.browser.conftest import PageFor
 from tests.browser.sizes import DESK
+from tests.browser.station_world import make_station_world
 from tests.browser.test_fill import World, open_plan, world  # noqa: F401
 from tests.builders import Cast
 
@@ -72,3 +74,27 @@ def test_a_place_is_planned_by_keys_alone(
     expect(page.locator("a.chip")).to_have_count(2)
     placed = Assignment.objects.get(block=world.blocks[1])
     assert (placed.athlete, placed.station) == (cast.vaulter, world.floor)
+
+
+def test_reps_with_and_without_a_fault_are_logged_by_keys_alone(
+    transactional_db: None, cast: Cast, page_for: PageFor
+) -> None:
+    page = page_for(cast.assistant, DESK)
+    page.goto(make_station_world(cast).address)
+    area = page.locator("#area")
+    tab_to(page, page.locator("#rail [data-fault]", has_text="plant late"))
+    press(page, "Enter")
+    expect(page.locator("#area-what")).to_have_text("Plant late")
+    tab_to(page, area)
+    press(page, "Enter")
+    for number, key in enumerate(("1", "0"), 2):
+        expect(page.locator("#area:not([aria-disabled])")).to_be_focused()
+        press(page, key)
+        expect(page.locator("#on-server")).to_have_text(f"{number} on the server")
+        assert page.evaluate(WRONG) == ""
+    tab_to(page, page.locator("#undo"))
+    with page.expect_response(lambda answer: '"void"' in (answer.request.post_data or "")):
+        press(page, "Enter")
+    expect(page.locator("#said")).to_contain_text("Taken back for Saoirse")
+    assert LookFault.objects.filter(fault__label="plant late").count() == 1
+    assert Rep.objects.filter(state="counts").count() == 2 and Rep.objects.filter(state="void").count() == 1
