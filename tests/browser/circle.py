@@ -66,6 +66,16 @@ def shot(page: Page, name: str) -> None:
 # --- the head coach plans ------------------------------------------------------------------------
 
 
+def cancel_today(page: Page) -> None:
+    """Takes off the invented club's own practice of today: a squad is never at two at once. Back to the week."""
+    now = datetime.now(ZONE)
+    page.get_by_role("link", name=re.compile(f"^Open practice.*{now:%a} {now.day},")).first.click()
+    page.get_by_role("link", name="Cancel this practice").click()
+    page.get_by_role("dialog").get_by_role("button", name="Cancel this", exact=False).first.click()
+    expect(page.get_by_role("button", name="It takes place after all")).to_be_visible()
+    page.get_by_role("link", name="This week").click()
+
+
 def make_practice(page: Page, squad: str, adults: Sequence[str]) -> None:
     """Today, from this hour to the end of the day. Leaves the page of the new practice open."""
     now = datetime.now(ZONE)
@@ -91,7 +101,8 @@ def plan(page: Page, minutes: int, places: Sequence[Place]) -> None:
     expect(page.get_by_role("columnheader", name="Block 1")).to_be_visible()
     for place in places:
         page.get_by_label("Place", exact=True).select_option(label=place.area)
-        page.get_by_label("Who runs it").select_option(label=place.run_by)
+        runner = page.get_by_label("Who runs it")
+        runner.select_option(runner.get_by_role("option", name=place.run_by, exact=False).get_attribute("value"))
         page.get_by_role("button", name="Add this station").click()
         expect(page.get_by_role("rowheader", name=place.area)).to_contain_text(place.run_by.split()[0])
     for place in places:
