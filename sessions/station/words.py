@@ -43,6 +43,16 @@ _COUNTED: dict[str, Callable[[int], str]] = {
     "unsent": lambda n: ngettext(
         "%(count)d entry is not on the server yet.", "%(count)d entries are not on the server yet.", n
     ),
+    "unsent_notes": lambda n: ngettext(
+        "The words of %(count)d note are still on this tablet and stay after you sign out: send it or save it first.",
+        "The words of %(count)d notes are still on this tablet and stay after you sign out: send or save them first.",
+        n,
+    ),
+    "saved_notes": lambda n: ngettext(
+        "%(count)d note is in your file and leaves this tablet when you sign out.",
+        "%(count)d notes are in your file and leave this tablet when you sign out.",
+        n,
+    ),
     "along": lambda n: ngettext("%(count)d athlete", "%(count)d athletes", n),
     "minutes_old": lambda n: ngettext("%(count)d minute ago", "%(count)d minutes ago", n),
 }

@@ -35,5 +35,8 @@ const PLANS = "sixmark-plans";
 function wipePlans() {
   window.indexedDB?.deleteDatabase(PLANS);
 }
-document.addEventListener("submit", (event) => event.target.matches("form[action$='/sign-out/']") && wipePlans());
+// A page may ask first and let one stay: only a form that is really sent counts.
+document.addEventListener("submit", (event) => {
+  if (!event.defaultPrevented && event.target.matches("form[action$='/sign-out/']")) wipePlans();
+});
 if (document.querySelector("form[action$='/sign-in/']")) wipePlans();

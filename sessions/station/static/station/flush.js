@@ -142,8 +142,13 @@ export class Flusher {
 // A conflict was kept for a coach by the server, so nothing is left to do here.
 function change(item, answer, now) {
   const state = answer.reason === "conflict" ? State.KEPT : STATES[answer.state] || State.SERVER;
-  const acked = state === State.REJECTED ? {} : { acked: Date.now(), taken: now };
+  const acked = state === State.REJECTED ? {} : { acked: Date.now(), taken: now, event: withoutWords(item.event) };
   return { id: item.id, state, reason: answer.reason || "", message: answer.message || "", ...acked };
+}
+
+// The words of a note are the one thing here that is no id or code: they leave the tablet once the server has them.
+function withoutWords(event) {
+  return "text" in event ? { ...event, text: "" } : event;
 }
 
 // Told to whoever holds the page: flush when the network or the person comes back, and every half minute.

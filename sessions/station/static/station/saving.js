@@ -1,4 +1,5 @@
-// Unsent entries as a file that a coach takes in at the desk. They stay here until the server has answered for them.
+// Unsent entries as a file that a coach takes in at the desk. They stay here until the server has answered for them; the
+// notes among them, which are words, go when somebody signs out after that.
 
 const FORMAT = "sixmark-unsent";
 
@@ -20,6 +21,7 @@ export async function save(app, now = new Date()) {
   link.href = URL.createObjectURL(file);
   link.download = name;
   link.click();
+  await app.events.change(items.map(({ id }) => ({ id, saved: now.getTime() })));
   setTimeout(() => URL.revokeObjectURL(link.href), 10000);
   return name;
 }

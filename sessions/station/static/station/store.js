@@ -1,5 +1,6 @@
-// What this device keeps. Two databases: events (ids and codes only) stay until the server has them; plans hold names
-// and are wiped when somebody signs out. Every change of events is on the disk before its promise resolves.
+// What this device keeps. Two databases: events (ids and codes, and the words of notes that were not sent yet) stay until
+// the server has them; plans hold names and are wiped when somebody signs out. Every change of events is on the disk
+// before its promise resolves.
 
 import { uuid } from "./events.js";
 
