@@ -163,6 +163,25 @@ def test_a_practice_taken_along_is_opened_cold_logged_and_sent_when_the_network_
     assert check_counts() == 0
 
 
+def test_what_one_person_logged_is_never_sent_by_another(world: StationWorld, cast: Cast, page_for: PageFor) -> None:
+    page = opened_cold(taken_along(page_for, world, cast.assistant), world)
+    area(page)
+    on_tablet(page, 1)
+    become(page, cast.head_coach)
+    page.context.set_offline(False)
+    expect(page.locator("#trouble")).to_contain_text("Somebody else has signed in on this tablet")
+    page.goto(world.address)
+    area(page)
+    expect(page.locator("#on-server")).to_have_text("1 on the server")
+    expect(page.locator("#trouble")).to_contain_text("wait")
+    assert {event.by for event in Event.objects.all()} == {cast.head_coach.person}
+    become(page, cast.assistant)
+    page.goto(world.address)
+    on_server(page, 2)
+    assert Event.objects.filter(kind="rep", by=cast.assistant.person).count() == 1
+    assert Rep.objects.count() == 2
+
+
 def test_what_the_server_refuses_after_a_time_without_network_needs_a_look(
     world: StationWorld, cast: Cast, page_for: PageFor
 ) -> None:
