@@ -1,6 +1,6 @@
 """What an athlete writes on their own page, and what its readers are told of a move."""
 
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -41,3 +41,10 @@ def note_move(*, by: Member, practice: Practice, was: Slot) -> None:
     )
     if (row.venue_id, row.day, row.starts) == (practice.venue_id, practice.day, practice.starts):
         row.delete()
+
+
+def note_table(*, by: Member, table: str, since: date | None, until: date | None) -> None:
+    """Records that a table about children was handed out: which, and of which days."""
+    days = {"since": since and since.isoformat(), "until": until and until.isoformat()}
+    with transaction.atomic():
+        audit.note(by, gettext_noop("took out a table"), by.club, {"table": table, **days})

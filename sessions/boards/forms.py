@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from athletes.core.standing import DecisionKind
+from athletes.forms.fields import DayInput
 from athletes.models import Decision
 from club.members import Member
 from sessions.boards.models import SelfCheck
@@ -97,3 +98,26 @@ class DecisionsForm(forms.Form):
         kinds = [(kind.value, kind.label) for kind in Decision.Kind if kind is not Decision.Kind.TAKEN_BACK]
         fields["kind"].choices = [("", _("all")), *kinds]
         fields["side"].choices = [("", _("all")), *Decision.Side.choices]
+
+
+class TableForm(forms.Form):
+    """table: which one; since, until: the first and last day, each may stay empty."""
+
+    table = forms.ChoiceField(
+        label=gettext_lazy("Table"),
+        choices=[
+            ("reps", gettext_lazy("Reps, with what was watched and seen")),
+            ("attendance", gettext_lazy("Attendance")),
+            ("decisions", gettext_lazy("Decisions")),
+        ],
+        widget=forms.RadioSelect,
+    )
+    since = forms.DateField(label=gettext_lazy("From"), required=False, widget=DayInput)
+    until = forms.DateField(label=gettext_lazy("Until"), required=False, widget=DayInput)
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or {}
+        first, last = said.get("since"), said.get("until")
+        if first and last and last < first:
+            self.add_error("until", _("The last day lies before the first. Nothing was taken out."))
+        return said

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from sessions.boards.views import archive, coach, day, drill, reader
+from sessions.boards.views import archive, coach, day, drill, reader, tables
 
 urlpatterns = [
     path("practices/<uuid:practice>/told/", coach.practice_told, name="practice_told"),
@@ -21,6 +21,7 @@ urlpatterns = [
     path("notices/<uuid:notice>/set-aside/", coach.set_aside, name="set_aside"),
     path("decisions/", archive.decisions, name="decisions"),
     path("athletes/<uuid:athlete>/signals/<slug:checkpoint>/set-aside/", archive.signal_seen, name="signal_seen"),
+    path("tables/", tables.club_tables, name="club_tables"),
     path("my/", reader.my_practice, name="my_practice"),
     path("my/check/<uuid:practice>/", reader.self_check, name="self_check"),
     path("children/", reader.children, name="children"),

@@ -192,6 +192,7 @@ BODIES: dict[str, BodyOf] = {
     "sign_in_by_link": lambda w, p, t: Body({"token": w.tokens["nandi"]}),
     "retry_duty": NOTHING,
     "club_archive": NOTHING,
+    "club_tables": lambda w, p, t: Body({"table": "reps"}),
     "resend_mail": NOTHING,
     "choose_mail": lambda w, p, t: Body({"kinds": ["changes"]}),
     "stop_mail": NOTHING,

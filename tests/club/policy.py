@@ -61,6 +61,7 @@ PAGES = """
 club_home            all         all        all      all      all       all
 club_page            all         .          .        .        .         .
 club_archive         all         .          .        .        .         .
+club_tables          all         .          .        .        .         .
 retry_duty           all         .          .        .        .         .
 people               all         .          .        .        .         .
 make_sign_in_link    all         .          .        .        .         .
