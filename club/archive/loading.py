@@ -37,9 +37,18 @@ def load(path: Path, erased: Iterable[str] = ()) -> Club:
         for fault in (*_crossing(), *contents.faults(club)):
             raise Refused(0, "", fault)
         _go_on_counting()
+        learn_sizes()
         _erase(list(erased))
         contents.finish(club)
     return club
+
+
+def learn_sizes() -> None:
+    """PostgreSQL plans by statistics that it gathers a while after a commit: what is erased in the same transaction
+    that loaded thousands of rows would be looked for row by row, for minutes."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("ANALYZE")
 
 
 def _erase(lines: list[str]) -> None:

@@ -13,6 +13,7 @@ from django.test import Client
 from athletes.models import Athlete, Readiness, Standing
 from club import archive, duties, erasure
 from club.archive import contents, values
+from club.archive.loading import learn_sizes
 from club.archive.schema import schema
 from club.models import AuditEntry, Club, Guardianship, Membership, Person, SignInLink
 from club.scope import ClubOwned
@@ -43,6 +44,7 @@ def drain() -> None:
 def demo(db: None) -> Club:
     club = make_demo_club(size=SMALL)
     drain()
+    learn_sizes()  # as a server has after its first minute
     return club
 
 

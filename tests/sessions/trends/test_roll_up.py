@@ -20,7 +20,7 @@ from tests.sessions.trends.rep_builders import ask, log, make_look, make_rep, ro
 pytestmark = pytest.mark.django_db
 
 NEXT = DAY + timedelta(days=2)
-QUERIES = 28
+QUERIES = 29
 """Savepoint of the transaction 2, the duty 1, is it there 2, the lock 2, catalogue 3, reps 3, counts 8, readiness 4,
 the athlete's book marked 3."""
 
