@@ -59,7 +59,7 @@ def run_to_the_end(crew: Crew, duties: Duties) -> None:
         duties.ask("UPDATE club_duty SET due_at = asked_at WHERE kind = 'post'")
         duties.ask("UPDATE club_mail SET due_at = queued_at WHERE state = 'waiting'")
         pid = ask(crew, "work")
-        assert until(lambda pid=pid: pid not in groups_alive(), 30, pause_s=0.005), crew.log.read_text()
+        assert until(lambda pid=pid: has_ended(pid), 30, pause_s=0.005), crew.log.read_text()
         open_adults = duties.ask("SELECT 1 FROM club_mail WHERE state IN ('waiting', 'sending') AND NOT minor")
         if not open_adults and not waiting_minors_that_can_go(duties):
             return
@@ -125,6 +125,7 @@ def strike(crew: Crew, duties: Duties, server: LoopbackServer, step: str, whom: 
     pids: list[int] = []
 
     def kill(at: str, to: str) -> None:
+        until(lambda: bool(pids), 5, pause_s=0.002)  # it may be heard of before its id is known here
         about = step in {"ehlo", "quit", "mail"} or to.startswith(whom)
         if at == step and about and pids and not struck_now:
             if step == "mail" and not before_of(duties, whom):
@@ -138,9 +139,14 @@ def strike(crew: Crew, duties: Duties, server: LoopbackServer, step: str, whom: 
     duties.end_leases()
     pids.append(ask(crew, "work"))
     crew.pids += pids
-    assert until(lambda: bool(struck_now) or pids[0] not in groups_alive(), 30, pause_s=0.005), crew.log.read_text()
+    assert until(lambda: bool(struck_now) or has_ended(pids[0]), 30, pause_s=0.005), crew.log.read_text()
     server.step = lambda at, to: None
     crew.pids = [pid for pid in crew.pids if pid in groups_alive()]
+
+
+def has_ended(pid: int) -> bool:
+    """By its id: the group that it is going to lead is not there from its first moment on."""
+    return not Path(f"/proc/{pid}").exists()
 
 
 def before_of(duties: Duties, whom: str) -> bool:
