@@ -90,7 +90,8 @@ def _into_greek(model: type[models.Model]) -> None:
         for field in model._meta.concrete_fields
         if isinstance(field, models.CharField | models.TextField) and not field.choices and field.name not in skipped
     ]
-    lists = [name for name in ("cues", "how") if name in {field.name for field in model._meta.concrete_fields}]
+    of_lists = {field.name for field in model._meta.concrete_fields if isinstance(field, models.JSONField)}
+    lists = [name for name in ("cues", "how") if name in of_lists]
     if model._meta.label == "reps.Event":
         return
     for row in model._default_manager.all():
