@@ -14,6 +14,7 @@ from athletes.actions import roster as actions
 from athletes.forms.roster import ColumnsForm, RosterFileForm
 from athletes.models import RosterDraft
 from athletes.queries import roster as queries
+from athletes.queries.roster_preview import preview as preview_of
 from club.clock import club_now, club_today
 from club.doors import page
 from club.members import Member
@@ -79,7 +80,7 @@ def _preview(
     today = club_today(member.club)
     reading = queries.reading(roster, today)
     bound = request.method == "POST"
-    preview = queries.preview(member, roster, today, answers)
+    preview = preview_of(member, roster, today, answers)
     rows, settled = preview.rows, sum(row.settled for row in preview.rows)
     context = {
         "draft": roster,
