@@ -3,14 +3,20 @@
 SQLite lets one transaction write at a time. Whoever finds it taken sleeps a while and tries again, longer each time:
 with fifty tablets sending, half the time passed asleep while nobody wrote, and the unlucky waited ten seconds. Here
 writers wait for a lock on a file beside the database; the kernel wakes them when it is free, and takes it from a
-process that was killed. Only the order of waiting rests on it: SQLite's own locks stand behind it as ever.
+process that was killed. Only the order of waiting rests on it: SQLite's own locks stand behind it as ever. A single
+statement outside a transaction waits there too: those in the queue would never leave it a gap.
 """
 
 import fcntl
 import os
+from collections.abc import Callable, Sequence
+from functools import partial
+from sqlite3 import Connection
 from typing import Any
 
 from django.db.backends.sqlite3 import base
+
+WRITES = ("INSERT", "UPDATE", "DELETE", "REPLACE")
 
 
 class DatabaseWrapper(base.DatabaseWrapper):
@@ -20,8 +26,21 @@ class DatabaseWrapper(base.DatabaseWrapper):
         super().__init__(*args, **kwargs)
         self._turn: int | None = None
 
+    def create_cursor(self, name: str | None = None) -> "Cursor":
+        return self.connection.cursor(factory=partial(Cursor, self))
+
+    def in_turn(self, execute: Callable[..., Any], statement: str, given: Sequence[Any]) -> Any:
+        """Runs one statement; where it writes and no transaction holds the turn already, in a turn of its own."""
+        if self.connection.in_transaction or not statement.lstrip().upper().startswith(WRITES):
+            return execute(statement, *given)
+        self._wait_for_turn()
+        try:
+            return execute(statement, *given)
+        finally:
+            self._end_turn()
+
     def _start_transaction_under_autocommit(self) -> None:
-        if self.transaction_mode == "IMMEDIATE" and not self.is_in_memory_db():
+        if self.transaction_mode == "IMMEDIATE":
             self._wait_for_turn()
         try:
             super()._start_transaction_under_autocommit()
@@ -47,6 +66,8 @@ class DatabaseWrapper(base.DatabaseWrapper):
             self._end_turn()
 
     def _wait_for_turn(self) -> None:
+        if self.is_in_memory_db():
+            return
         queue = os.open(f"{self.settings_dict['NAME']}-queue", os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
         try:
             fcntl.flock(queue, fcntl.LOCK_EX)
@@ -59,3 +80,17 @@ class DatabaseWrapper(base.DatabaseWrapper):
         if self._turn is not None:
             os.close(self._turn)  # gives the lock back
             self._turn = None
+
+
+class Cursor(base.SQLiteCursorWrapper):
+    """Statements that write take their turn."""
+
+    def __init__(self, wrapper: DatabaseWrapper, connection: Connection) -> None:
+        super().__init__(connection)
+        self.wrapper = wrapper
+
+    def execute(self, query: str, *given: Any) -> Any:
+        return self.wrapper.in_turn(super().execute, query, given)
+
+    def executemany(self, query: str, *given: Any) -> Any:
+        return self.wrapper.in_turn(super().executemany, query, given)

@@ -82,6 +82,28 @@ def test_a_transaction_that_could_not_begin_keeps_no_turn(connection: DatabaseWr
     assert is_free(file)
 
 
+def test_a_statement_outside_a_transaction_waits_for_its_turn(connection: DatabaseWrapper, file: Path) -> None:
+    """As taking a duty does. Without a place in the queue it would find the file taken for as long as others write."""
+    troubles: list[Exception] = []
+
+    def add_one() -> None:
+        with closing(connection_to(file)) as mine, mine.cursor() as cursor:
+            try:
+                cursor.execute("UPDATE tally SET n = n + 1")
+            except OperationalError as trouble:
+                troubles.append(trouble)
+
+    waiting = Thread(target=add_one)
+    with transaction.atomic():
+        waiting.start()
+        waiting.join(4 * 0.05)  # several times as long as SQLite itself would wait
+        assert waiting.is_alive()
+    waiting.join()
+    assert is_free(file)
+    with connection.cursor() as cursor:
+        assert (cursor.execute("SELECT n FROM tally").fetchone()[0], troubles) == (1, [])
+
+
 def test_many_writers_that_read_first_lose_nothing_and_none_is_told_that_the_file_is_locked(file: Path) -> None:
     """SQLite itself would wait 50 ms here; in turn nobody has to."""
     troubles: list[Exception] = []
