@@ -12,7 +12,10 @@ from sessions.reps.models import Rep
 
 
 class DayCount(ClubOwned):
-    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="+")
+    """Each has an index of an athlete's days, so that a page reads the weeks it shows and not the years before."""
+
+    # Found by the index of days and by the constraint of each.
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="+", db_index=False)
     drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
     day = models.DateField()
 
@@ -49,7 +52,10 @@ class DayDrill(DayCount):
                 condition=Q(good__lte=F("counted"), counted__lte=F("done")), name="good_counted_done"
             ),
         ]
-        indexes = [models.Index(fields=["club", "day"], name="day_drill_by_day")]
+        indexes = [
+            models.Index(fields=["club", "day"], name="day_drill_by_day"),
+            models.Index(fields=["athlete", "day"], name="day_drill_of_athlete"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.good} of {self.counted}"
@@ -71,6 +77,7 @@ class DayCheckpoint(DayCount):
             models.UniqueConstraint(fields=["athlete", "drill", "day", "checkpoint"], name="one_day_checkpoint"),
             models.CheckConstraint(condition=Q(faulty__lte=F("watched")), name="faulty_of_watched"),
         ]
+        indexes = [models.Index(fields=["athlete", "day"], name="day_checkpoint_of_athlete")]
 
     def __str__(self) -> str:
         return f"{self.faulty} of {self.watched}"
@@ -87,6 +94,7 @@ class DayFault(DayCount):
             models.UniqueConstraint(fields=["athlete", "drill", "day", "fault"], name="one_day_fault"),
             models.CheckConstraint(condition=Q(n__gt=0), name="a_day_fault_was_seen"),
         ]
+        indexes = [models.Index(fields=["athlete", "day"], name="day_fault_of_athlete")]
 
     def __str__(self) -> str:
         return f"{self.fault}: {self.n}"
@@ -111,6 +119,7 @@ class DayPair(DayCount):
         constraints = [
             models.UniqueConstraint(fields=["athlete", "drill", "day", "earlier", "later"], name="one_day_pair")
         ]
+        indexes = [models.Index(fields=["athlete", "day"], name="day_pair_of_athlete")]
 
     def __str__(self) -> str:
         return f"{self.earlier} and {self.later}"

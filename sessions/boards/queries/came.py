@@ -38,7 +38,7 @@ def _by_rep(member: Member, practices: Sequence[Practice], athletes: Collection[
     rows = DayDrill.objects.for_member(member).filter(day__in={row.day for row in practices}, done__gt=0)
     if athletes is not None:
         rows = rows.filter(athlete__in=athletes)
-    did = set(rows.order_by().values_list("athlete", "day"))
+    did = set(rows.order_by().values_list("athlete", "day").distinct())
     return {(athlete, row.pk) for row in practices for athlete, day in did if day == row.day}
 
 

@@ -5,13 +5,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from django.db.models import F, Q, QuerySet, Window
-from django.db.models.functions import RowNumber
+from django.db.models import OuterRef, Q, QuerySet
 from django.utils.translation import gettext as _
 
 from athletes.core.readiness import Advice, AdviceReason
 from athletes.core.standing import Standing
-from athletes.models import Athlete, Restriction, Squad
+from athletes.models import Athlete, Readiness, Restriction, Squad
 from athletes.queries import SETTINGS, DrillReading, athlete_readiness, squad_readiness
 from athletes.queries.standing import Stand, Stands, stands
 from club.members import Member
@@ -171,25 +170,31 @@ SHUT = {Standing.NOT_OPEN: lambda: _("not open yet"), Standing.CLOSED_AGAIN: lam
 
 
 def recent_by_pair(member: Member, pairs: Iterable[Pair]) -> dict[Pair, RecentReps]:
-    """The last reps of each athlete and drill, from day counts. One query; it reads those pairs alone."""
+    """The last reps of each athlete and drill, from day counts. Two queries, however long the past is."""
     wanted = Q(pk__in=[])
     for athlete_id, drill_id in pairs:
         wanted |= Q(athlete=athlete_id, drill=drill_id)
-    return _recent(DayDrill.objects.for_member(member).filter(wanted))
+    return _recent(member, wanted)
 
 
 def recent_of_athlete(member: Member, athlete: Athlete) -> dict[Pair, RecentReps]:
-    """The same for every drill of one athlete. One query."""
-    return _recent(DayDrill.objects.for_member(member).filter(athlete=athlete))
+    """The same for every drill of one athlete. Two queries."""
+    return _recent(member, Q(athlete=athlete))
 
 
-def _recent(rows: QuerySet[DayDrill]) -> dict[Pair, RecentReps]:
-    place = Window(RowNumber(), partition_by=[F("athlete"), F("drill")], order_by=F("day").desc())
-    newest = rows.filter(counted__gt=0).annotate(place=place).filter(place__lte=SHOWN_DAYS).order_by("-day")
+def _recent(member: Member, wanted: Q) -> dict[Pair, RecentReps]:
+    """First from which day on each pair is to be read, then those days alone."""
+    days = DayDrill.objects.for_member(member).filter(counted__gt=0)
+    theirs = days.filter(athlete=OuterRef("athlete"), drill=OuterRef("drill")).order_by("-day").values("day")
+    since = Readiness.objects.for_member(member).filter(wanted).annotate(since=theirs[SHOWN_DAYS - 1 : SHOWN_DAYS])
+    shown = Q(pk__in=[])
+    for athlete_id, drill_id, day in since.order_by().values_list("athlete", "drill", "since"):
+        shown |= Q(athlete=athlete_id, drill=drill_id, day__gte=day or date.min)
     found: dict[Pair, list[DayFigures]] = {}
-    for athlete_id, drill_id, day, counted, good in newest.values_list("athlete", "drill", "day", "counted", "good"):
+    newest = days.filter(shown).order_by("-day").values_list("athlete", "drill", "day", "counted", "good")
+    for athlete_id, drill_id, day, counted, good in newest:
         found.setdefault((athlete_id, drill_id), []).append(DayFigures(day, counted, good))
-    return {pair: recent_reps(days) for pair, days in found.items()}
+    return {pair: recent_reps(figures) for pair, figures in found.items()}
 
 
 NO_RECENT = recent_reps([])

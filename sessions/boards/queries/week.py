@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from uuid import UUID
 
-from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import Count, Exists, Max, OuterRef, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from athletes.models import Athlete, Restriction
@@ -244,8 +244,10 @@ def _last_seen(member: Member, today: date) -> dict[UUID, date]:
     since = today - timedelta(days=SEEN_DAYS)
     there = Attendance.objects.for_member(member).filter(state__in=THERE, practice__day__range=(since, today))
     last = dict(there.values_list("athlete").annotate(Max("practice__day")))
-    did = DayDrill.objects.for_member(member).filter(day__range=(since, today), done__gt=0)
-    for athlete, day in did.values_list("athlete").annotate(Max("day")):
+    did = DayDrill.objects.for_member(member).filter(athlete=OuterRef("pk"), day__range=(since, today), done__gt=0)
+    newest = did.order_by("-day").values("day")[:1]
+    rows = Athlete.objects.for_member(member).annotate(did=newest).filter(did__isnull=False).order_by()
+    for athlete, day in rows.values_list("pk", "did"):
         last[athlete] = max(day, last.get(athlete, day))
     return last
 
@@ -253,7 +255,8 @@ def _last_seen(member: Member, today: date) -> dict[UUID, date]:
 def _held(member: Member, today: date) -> QuerySet[Practice]:
     """The last practices at which anybody was, newest first; four squads' worth."""
     rows = Practice.objects.for_member(member).filter(day__lte=today, cancelled_at__isnull=True)
-    rows = rows.filter(Q(attendances__state__in=THERE)).distinct().prefetch_related("squads")
+    anybody = Attendance.objects.for_member(member).filter(practice=OuterRef("pk"), state__in=THERE)
+    rows = rows.filter(Exists(anybody)).prefetch_related("squads")
     return rows.order_by("-day", "-starts", "-pk")[: 4 * SHOWN_PRACTICES]
 
 

@@ -4,7 +4,6 @@ from datetime import date, timedelta
 from typing import Any
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -17,6 +16,7 @@ from athletes.queries import SETTINGS, profile
 from club.clock import club_now, club_today
 from club.doors import page
 from club.members import Member
+from club.paging import LongPaginator
 from club.roles import Permission
 from drills.models import Drill
 from sessions.boards import board_words, core, words
@@ -198,7 +198,7 @@ def _place(member: Member, athlete: Athlete, drill: Drill, back: str) -> str:
 def athlete_page(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
     today = club_today(member.club)
     decided, decided_total = deciding.timeline(member, athlete, club_now(member.club), SHOWN_DECISIONS)
-    paged = Paginator(athlete_queries.reps(member, athlete), REPS_A_PAGE).get_page(request.GET.get("page"))
+    paged = LongPaginator(athlete_queries.reps(member, athlete), REPS_A_PAGE).get_page(request.GET.get("page"))
     context = {
         "athlete": athlete,
         "squads": words.listed([one.name for one in athlete.squads.all()]),

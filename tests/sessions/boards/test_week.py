@@ -11,7 +11,7 @@ from sessions.practices.models import AdultPresence, Attendance, Practice
 from tests.builders import DAY, Cast, aware, make_athlete, make_block, make_practice, make_squad
 from tests.sessions.boards.helpers import get, make_course, make_gate, practise, signed_in, text_of
 
-QUERIES = 32
+QUERIES = 33
 """Door 3; roster 2; practices 4, turnout 2, reps 1; held 1; drills 2, readiness 1, last reps 1; standings, decisions,
 notices 3; absences 4; told 3."""
 
