@@ -1,4 +1,4 @@
-"""Small marks: the pole of a verdict, reps in order of time, attendance, and where a rep is safe."""
+"""Small marks: the pole of a verdict, reps in order of time, attendance, tries, and where a rep is safe."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -95,6 +95,35 @@ def _practice(there: bool, x: float, size: BlockSize) -> Shape:
     if there:
         return shape("rect", "came", x=x, y=size.top, width=size.wide, height=size.tall, rx=size.corner)
     return shape("rect", "away", x=x, y=size.dash_y, width=size.wide, height=size.thin)
+
+
+TRIES_WIDE, TRIES_A_ROW, TRIES_ROWS = 236.0, 20, 4
+
+
+def tries_a_row(*watched: int) -> int:
+    """Blocks in a row at which the longest of these has four rows at most, so that rows beside one another compare."""
+    return max(TRIES_A_ROW, -(-max(watched, default=0) // TRIES_ROWS))
+
+
+def tries(good: int, watched: int, per_row: int, phase: str = "") -> Drawing:
+    """A block for each try that was watched, row by row: the good ones first and filled, the others open. 0 ≤ good ≤
+    watched; no order of time. phase: drop and plant have their hue."""
+    pitch = TRIES_WIDE / per_row
+    side, stroke = pitch * 0.74, min(1.6, pitch * 0.14)
+    shapes = [
+        shape(
+            "rect",
+            "good" if n < good else "open",
+            x=n % per_row * pitch + stroke,
+            y=n // per_row * pitch + stroke,
+            width=side,
+            height=side,
+            stroke_width=stroke,
+        )
+        for n in range(watched)
+    ]
+    rows = max(1, -(-watched // per_row))
+    return Drawing(TRIES_WIDE, rows * pitch + stroke, f"tries {phase}".strip(), tuple(shapes))
 
 
 class SyncState(StrEnum):

@@ -6,12 +6,22 @@ from django.template.loader import render_to_string
 
 
 @dataclass(frozen=True, slots=True)
+class Blocks:
+    """A picture of signs, for HTML alone and hidden from screen readers: the words beside it say the same figures."""
+
+    label: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
-    """A heading, a paragraph and a list; what is empty is left out."""
+    """A heading, a paragraph and a list; what is empty is left out. pictured: below them, with its own caption."""
 
     text: str = ""
     heading: str = ""
     items: tuple[str, ...] = ()
+    pictured: tuple[Blocks, ...] = ()
+    caption: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -144,6 +144,12 @@ def attendance_blocks(came: Iterable[bool], size: str = "small", *, label: str =
     return _svg(marks.attendance_blocks(there, marks.BLOCK_SIZES[size]), label or said)
 
 
+@register.simple_tag(name="tries")
+def tries(good: int, watched: int, per_row: int, phase: str = "", *, label: str = "") -> SafeString:
+    """A block for each try, the good ones filled; hidden from screen readers where it has no label."""
+    return _svg(marks.tries(good, watched, per_row, phase), label)
+
+
 @register.simple_tag(name="sync_mark")
 def sync_mark(state: str, count: int) -> SafeString:
     """Where reps are safe, always with count and words. state: tablet, server or look."""

@@ -73,13 +73,28 @@ def came_sentence(name: str, came: int, practices: int, not_noted: int = 0) -> s
 
     practices: those at which it was noted who came. not_noted: how many of the same stretch are left out.
     """
-    if not_noted:
-        share = ngettext("%(came)d of %(n)d practice", "%(came)d of %(n)d practices", practices)
-        noted = glued(share % {"came": came, "n": practices})
-        return _("%(name)s came to %(share)s at which it was noted who came.") % {"name": name, "share": noted}
     if practices == 1:
-        return (_("%(name)s came to the last practice.") if came else _("%(name)s was not at the last practice.")) % {
-            "name": name
-        }
-    share = ngettext("%(came)d of the last %(n)d practice", "%(came)d of the last %(n)d practices", practices)
-    return _("%(name)s came to %(share)s.") % {"name": name, "share": glued(share % {"came": came, "n": practices})}
+        return _came_to_one(came, not_noted) % {"name": name}
+    counts = {"came": came, "n": practices}
+    if not came:
+        share = ngettext("none of the last %(n)d practice", "none of the last %(n)d practices", practices)
+    elif not_noted:
+        share = ngettext("%(came)d of %(n)d practice", "%(came)d of %(n)d practices", practices)
+    else:
+        share = ngettext("%(came)d of the last %(n)d practice", "%(came)d of the last %(n)d practices", practices)
+    said = (
+        _("%(name)s came to %(share)s at which it was noted who came.")
+        if not_noted
+        else _("%(name)s came to %(share)s.")
+    )
+    return said % {"name": name, "share": glued(share % counts)}
+
+
+def _came_to_one(came: int, not_noted: int) -> str:
+    if not_noted:
+        return (
+            _("%(name)s came to the one practice at which it was noted who came.")
+            if came
+            else _("%(name)s was not at the one practice at which it was noted who came.")
+        )
+    return _("%(name)s came to the last practice.") if came else _("%(name)s was not at the last practice.")

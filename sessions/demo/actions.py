@@ -24,6 +24,7 @@ from sessions.demo import places
 from sessions.demo.bodies import enter_bodies
 from sessions.demo.entering import Crew
 from sessions.demo.people import ADULTS, HEAD_COACH, RESTRICTED, SQUADS, Adult, Vaulter
+from sessions.demo.telling import tell_parents
 from sessions.demo.weeks import enter_weeks
 from sessions.practices.core.clock import age_on
 from sessions.trends import actions as trends
@@ -73,6 +74,8 @@ def make_demo_club(*, size: Size = FULL, seed: int = SEED) -> Club:
         enter_bodies(by, crew.athletes, now.date(), random.Random(seed))
         enter_weeks(crew, random.Random(seed), size.weeks)
     roll_up(club)
+    with transaction.atomic():
+        tell_parents(crew)
     return club
 
 

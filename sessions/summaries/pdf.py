@@ -1,4 +1,4 @@
-"""A summary on one sheet of A4 (fpdf2), in the face of the pages, with the run strip as lines and surfaces."""
+"""A summary on one sheet of A4 (fpdf2), in the face of the pages, with the pictures as lines and surfaces."""
 
 from pathlib import Path
 
@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
+from club.core import marks
 from club.core.run_strip import SIZES, Place, RunStrip, StripSpec
 from club.core.svg import Drawing, Shape
 from sessions.summaries import words
@@ -18,6 +19,7 @@ MARGIN_MM, TEXT_MM = 22.0, 166.0
 TITLE_PT, HEAD_PT, TEXT_PT, SMALL_PT = 20, 13, 11, 9
 LINE = 1.45
 STRIP_MM = 92.0
+WHEN_MM, BLOCKS_MM = 44.0, 92.0
 # The paper's tokens: css/tokens.css, light.
 INK, INK_2, MIST, LINE_GREY = (18, 32, 30), (70, 85, 81), (223, 231, 227), (185, 198, 192)
 FILLS = {
@@ -36,6 +38,7 @@ class Sheet(FPDF):
     def __init__(self, club: str) -> None:
         super().__init__(format="A4")
         self.club = club
+        self.c_margin = 0  # words begin where lines do
         self.set_margins(MARGIN_MM, MARGIN_MM, MARGIN_MM)
         self.set_auto_page_break(auto=True, margin=MARGIN_MM)
         self.add_font(FACE, "", FONTS / "atkinson-hyperlegible-next-regular.ttf")
@@ -85,6 +88,8 @@ def _part(page: Sheet, part: words.Part) -> None:
         page.write_lines(f"–  {one}", TEXT_PT, above_mm=0.5)
     if part.picture:
         _picture(page, part.picture)
+    if part.compared:
+        _compared(page, part.compared)
 
 
 def _picture(page: Sheet, picture: words.Picture) -> None:
@@ -92,12 +97,38 @@ def _picture(page: Sheet, picture: words.Picture) -> None:
     spec = StripSpec(SIZES["phone"], picture.hand, _places(picture.lit), flags=tuple(_places(picture.flag)))
     laid, strip = RunStrip(spec), RunStrip(spec).drawing()
     scale = STRIP_MM / strip.width
-    if page.get_y() + strip.height * scale + 12 > page.h - MARGIN_MM:
+    high = (laid.spec.size.ground_y + laid.spec.size.box_deep + laid.spec.size.line_down) * scale
+    if page.get_y() + high + 12 > page.h - MARGIN_MM:
         page.add_page()
     _draw(page, strip, MARGIN_MM, page.get_y() + 2, scale)
     _flags(page, laid, MARGIN_MM, page.get_y() + 2, scale)
-    page.set_y(page.get_y() + strip.height * scale + 3)
+    page.set_y(page.get_y() + high + 4)
     page.write_lines(picture.label, SMALL_PT, grey=True)
+
+
+def _compared(page: Sheet, compared: words.Compared) -> None:
+    """Before and now, each beside its words, with what a block means below."""
+    drawn = [(row, marks.tries(row.good, row.watched, compared.per_row, compared.phase)) for row in compared.rows]
+    scale, page_left = BLOCKS_MM / marks.TRIES_WIDE, page.h - MARGIN_MM - page.get_y()
+    if sum(drawing.height * scale + 2 for _row, drawing in drawn) + 8 > page_left:
+        page.add_page()
+    for row, drawing in drawn:
+        top = page.get_y() + 2
+        page.set_font(FACE, "", TEXT_PT)
+        page.set_text_color(*INK)
+        page.set_xy(MARGIN_MM, top)
+        page.cell(WHEN_MM, max(5, drawing.height * scale), row.when)
+        _blocks(page, drawing, MARGIN_MM + WHEN_MM, top, scale, FILLS.get(f"{compared.phase[:1]} on", INK))
+        page.set_y(top + max(5, drawing.height * scale))
+    page.write_lines(words.blocks_words(), SMALL_PT, above_mm=1, grey=True)
+
+
+def _blocks(page: Sheet, drawing: Drawing, left: float, top: float, scale: float, hue: tuple[int, int, int]) -> None:
+    page.set_fill_color(*hue)
+    page.set_draw_color(*hue)
+    for shape in drawing.shapes:
+        x, y, wide, high = (float(shape.attr(name)) * scale for name in ("x", "y", "width", "height"))
+        page.rect(left + x, top + y, wide, high, style="DF" if shape.attr("class") == "good" else "D")
 
 
 def _places(said: str) -> frozenset[Place]:

@@ -9,6 +9,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, npgettext, pgettext
 
+from club.core.marks import tries_a_row
 from club.core.run_strip import STEPS, Hand
 from sessions.summaries.core.facts import Better, Facts, Turns
 from sessions.summaries.plain import better_sentence
@@ -59,6 +60,28 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class Tries:
+    """Good of the tries that were watched in one of the two periods. when: which; said: the figures in words."""
+
+    when: str
+    said: str
+    good: int
+    watched: int
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """Before and now, as blocks of one size. phase: whose hue they have, empty for neither."""
+
+    rows: tuple[Tries, ...]
+    phase: str
+
+    @property
+    def per_row(self) -> int:
+        return tries_a_row(*(row.watched for row in self.rows))
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """One heading with what stands below it. listed: as a list."""
 
@@ -66,6 +89,7 @@ class Part:
     paragraphs: tuple[str, ...] = ()
     listed: tuple[str, ...] = ()
     picture: Picture | None = None
+    compared: Compared | None = None
 
 
 def title(facts: Facts, name: str) -> str:
@@ -116,6 +140,7 @@ def _better_parts(better: Sequence[Better], names: Names, about: About) -> list[
             _("What got better") if number == 0 else _("And this too"),
             tuple(_better(one, names, about.name)),
             picture=_picture(names.points.get(one.checkpoint), about.hand),
+            compared=_compared(one, names.points.get(one.checkpoint)),
         )
         for number, one in enumerate(better)
     ]
@@ -133,6 +158,15 @@ def _better(one: Better, names: Names, name: str) -> Iterable[str]:
         "now": now,
         "before": before,
     }
+
+
+def _compared(one: Better, point: Point | None) -> Compared:
+    rows = (
+        (_("Four weeks before"), one.good_before, one.watched_before),
+        (_("These four weeks"), one.good, one.watched),
+    )
+    phase = point.phase if point and point.phase in {"drop", "plant"} else ""
+    return Compared(tuple(Tries(when, _tries(good, all_), good, all_) for when, good, all_ in rows), phase)
 
 
 def _tries(good: int, watched: int) -> str:
@@ -222,6 +256,10 @@ def listed(said: Sequence[str]) -> str:
 def glued(text: str) -> str:
     """Every number stays with the word after it."""
     return re.sub(r"(?<=\d) ", NBSP, text)
+
+
+def blocks_words() -> str:
+    return _("A block for each try that was watched; filled where it was good.")
 
 
 def plain_text(summary_title: str, found: Iterable[Part]) -> str:

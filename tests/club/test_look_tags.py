@@ -6,6 +6,7 @@ from django.template import Context, Engine, Template
 from django.template.loader import render_to_string
 from django.test import RequestFactory
 
+from club.core.marks import tries_a_row
 from club.core.run_strip import SIZES
 from club.look_forms import PartsForm, parts_context
 from club.templatetags import look
@@ -102,6 +103,13 @@ def test_attendance_is_told_in_counts():
     html = drawn("{% attendance_blocks came %}", came=[True, False, True])
     assert 'aria-label="Came to 2 of the last 3 practices, newest on the right"' in html
     assert (html.count('class="came"'), html.count('class="away"')) == (2, 1)
+
+
+def test_tries_are_blocks_the_good_ones_first_and_rows_side_by_side_have_blocks_of_one_size():
+    html = drawn('{% tries 2 5 20 "drop" label="2 of 5 tries" %}')
+    assert re.findall(r'class="(good|open)"', html) == ["good", "good", "open", "open", "open"]
+    assert 'class="tries drop"' in html and 'aria-label="2 of 5 tries"' in html
+    assert (tries_a_row(0, 3), tries_a_row(80, 12), tries_a_row(101, 12)) == (20, 20, 26)
 
 
 @pytest.mark.parametrize(

@@ -204,7 +204,8 @@ def test_turns_are_counted(done, said) -> None:
 
 @pytest.mark.parametrize("came,practices,said", [
     (1, 1, "Kalea came to the last practice."), (0, 1, "Kalea was not at the last practice."),
-    (0, 2, "Kalea came to 0 of the last 2 practices."), (9, 10, "Kalea came to 9 of the last 10 practices."),
+    (0, 2, "Kalea came to none of the last 2 practices."), (1, 2, "Kalea came to 1 of the last 2 practices."),
+    (9, 10, "Kalea came to 9 of the last 10 practices."),
 ])  # fmt: skip
 def test_a_parent_reads_how_often_their_child_came(came, practices, said) -> None:
     assert plain(reader_words.came_sentence("Kalea", came, practices)) == said

@@ -18,6 +18,7 @@ from sessions.demo.people import SQUADS
 from sessions.practices.models import Assignment, Attendance, Practice
 from sessions.practices.queries.calendar import starts_at
 from sessions.reps.models import Device, Event, NeedsLook, Rep
+from sessions.summaries.models import Summary
 from sessions.trends.models import DayDrill
 
 pytestmark = pytest.mark.django_db
@@ -154,6 +155,14 @@ def test_a_child_with_two_households_has_two_guardians(club: Club) -> None:
     assert ties["Kalea"] == 2 and ties["Nandi"] == 1
     levels = Membership.objects.for_club(club).exclude(adult_level="").values_list("adult_level", flat=True)
     assert sorted(levels) == ["contact", "contact", "floor", "present"]
+
+
+def test_parents_of_those_who_practised_have_a_summary_to_read(club: Club) -> None:
+    told = Summary.objects.for_club(club)
+    assert told and not told.filter(approved_at__isnull=True).exists()
+    first_day = told[0].since
+    practised = DayDrill.objects.for_club(club).filter(day__range=(first_day, told[0].until), done__gt=0)
+    assert set(told.values_list("athlete", flat=True)) == set(practised.values_list("athlete", flat=True))
 
 
 def test_poles_bodies_notebooks_and_phones_are_there_and_no_grip_breaks_a_rule(club: Club) -> None:

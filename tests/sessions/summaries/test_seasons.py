@@ -9,10 +9,11 @@ import pytest
 from django.utils import translation
 from scipy.stats import binomtest
 
+from club.core.marks import tries
 from sessions.summaries.core.facts import PERIOD_DAYS, CheckDay, gather
 from sessions.summaries.core.never import found
 from tests.sessions.demo.played import DAY
-from tests.sessions.summaries.seasons import NAMES, Told, names, season, text_of
+from tests.sessions.summaries.seasons import NAMES, Told, names, parts_of, season, text_of
 
 SEASONS = 50
 LANGUAGES = ("en", "de")
@@ -51,6 +52,20 @@ def test_every_number_in_the_text_is_the_stored_figure(language: str) -> None:
     with translation.override(language):
         for one in told():
             assert read_numbers(text_of(one)) == stored_numbers(one), text_of(one)
+
+
+def test_the_pictures_have_a_block_for_each_stored_try() -> None:
+    drawn = 0
+    for one in told():
+        pictured = [part.compared for part in parts_of(one) if part.compared]
+        stored = [[(row.good_before, row.watched_before), (row.good, row.watched)] for row in one.facts.better]
+        assert [[(row.good, row.watched) for row in compared.rows] for compared in pictured] == stored
+        for compared in pictured:
+            for row in compared.rows:
+                kinds = Counter(shape.attr("class") for shape in tries(row.good, row.watched, compared.per_row).shapes)
+                assert (kinds["good"], kinds.total()) == (row.good, row.watched)
+                drawn += 1
+    assert drawn > 60
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

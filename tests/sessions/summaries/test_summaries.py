@@ -255,6 +255,7 @@ def test_the_mail_says_what_the_page_says_to_guardians_who_see_progress(
     mail = Mail.objects.get(to=cast.parent.person)
     assert "32\N{NO-BREAK SPACE}of\N{NO-BREAK SPACE}36\N{NO-BREAK SPACE}tries" in mail.text and "Eero" not in mail.text
     assert reverse("summary", args=[cast.club.slug, of(cast.vaulter).pk]) in mail.text
+    assert (mail.html.count("■"), mail.html.count("□")) == (32 + 16, 4 + 20) and "■" not in mail.text
     assert of(cast.vaulter).mailed_at is not None
 
 

@@ -60,6 +60,8 @@ def test_what_got_better_is_said_with_its_meaning_its_figures_and_a_picture() ->
     assert "in these four weeks 33 of 39 tries, in the four weeks before 10 of 19 tries." in words
     picture = next(part.picture for part in parts(better, NAMES, KALEA) if part.picture)
     assert (picture.hand, picture.lit, picture.flag) == ("left", "6", "6")
+    compared = next(part.compared for part in parts(better, NAMES, KALEA) if part.compared)
+    assert [(row.good, row.watched) for row in compared.rows] == [(10, 19), (33, 39)] and compared.phase == "drop"
 
 
 def test_a_checkpoint_of_the_club_s_own_is_said_by_its_name_and_one_can_be_left_out() -> None:
