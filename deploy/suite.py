@@ -12,6 +12,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
@@ -178,6 +179,7 @@ class _Lanes:
         if code == NO_TESTS:
             return 0, 0, 0, printed, True
         passed, failed, skipped = _counts(report)
+        printed = f"{printed.rstrip()}\n{_slowest(report)}"
         # A run that broke off counts as one failure even if each test that it reached had passed.
         return passed, max(failed, int(code != 0)), skipped, printed, False
 
@@ -224,6 +226,18 @@ def _counts(report: Path) -> tuple[int, int, int]:
             totals[name] += int(suite.get(name, "0"))
     failed = totals["failures"] + totals["errors"]
     return max(0, totals["tests"] - failed - totals["skipped"]), failed, totals["skipped"]
+
+
+def _slowest(report: Path, how_many: int = 8) -> str:
+    """Where the minutes went: the files whose tests took longest, in seconds."""
+    seconds: defaultdict[str, float] = defaultdict(float)
+    for case in ElementTree.parse(report).getroot().iter("testcase") if report.exists() else ():
+        seconds[case.get("classname", "")] += float(case.get("time", "0"))
+    said = [
+        f"{name.removeprefix('tests.')} {spent:.0f} s"
+        for name, spent in sorted(seconds.items(), key=lambda one: -one[1])[:how_many]
+    ]
+    return f"longest: {', '.join(said)}"
 
 
 def _typed() -> list[str]:

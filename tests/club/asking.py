@@ -376,6 +376,7 @@ def access(
     """Asks each place as each viewer by each declared method. ``seen`` gets every answer."""
     found, browsers, before = Findings(), Browsers(world), dump()
     refused: Counter[tuple[Any, ...]] = Counter()
+    bodies: dict[str, Body] = {}  # each case is undone, so that a place's body stays valid for the next viewer
     for place, viewer in product(places(world, names), viewers or policy.VIEWERS):
         wanted = policy.expected(viewer, place.address.name, place.in_other_club, place.targets, place.consistent)
         if not policy.holds(viewer, place.address.name, place.in_other_club):
@@ -386,10 +387,20 @@ def access(
             if refused[alike] > SAME_REFUSALS and refused[first] > 1:
                 continue
         for method in place.address.door.methods:  # type: ignore[union-attr]
-            body = None if method == "GET" else BODIES[place.address.name](world, place.prefix, place.targets)
+            body = None if method == "GET" else _body(bodies, world, place)
             _one(found, browsers, place, viewer, method, body, wanted, before, seen)
     found.clean = dump() == before
     return found
+
+
+def _body(made: dict[str, Body], world: World, place: Place) -> Body:
+    if place.url not in made:
+        made[place.url] = BODIES[place.address.name](world, place.prefix, place.targets)
+    data = made[place.url].data
+    for value in data.values() if isinstance(data, dict) else ():
+        if isinstance(value, SimpleUploadedFile):
+            value.seek(0)
+    return made[place.url]
 
 
 def _one(
