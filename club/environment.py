@@ -110,6 +110,7 @@ def _sqlite(file: Path) -> dict[str, object]:
     return {
         "ENGINE": "club.sqlite3",
         "NAME": file,
+        "CONN_MAX_AGE": 60,  # opening one and closing the last one, which writes the log back, cost more than a page
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,

@@ -274,6 +274,21 @@ class CatalogueCover(ClubOwned):
         return self.name
 
 
+class CatalogueStamp(ClubOwned):
+    """Another one with every change of a club's catalogue, so that a process can tell whether what it read still holds.
+
+    Random, not counted: one that was never committed must not come back as the stamp of something else.
+    """
+
+    stamp = models.UUIDField(default=uuid4)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["club"], name="one_stamp_a_club")]
+
+    def __str__(self) -> str:
+        return str(self.stamp)
+
+
 class CatalogueDraft(ClubOwned):
     """A file that was read and found good, and waits for its items to be chosen. Kept for a day at most."""
 

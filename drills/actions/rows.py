@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 from typing import Any, TypeVar
+from uuid import uuid4
 
 from django.db import models, transaction
 
@@ -13,6 +14,7 @@ from drills.models import (
     Adjustment,
     CatalogueCover,
     CatalogueItem,
+    CatalogueStamp,
     Cause,
     Checkpoint,
     Drill,
@@ -30,6 +32,11 @@ Item = TypeVar("Item", bound=CatalogueItem)
 NOTHING: frozenset[str] = frozenset()
 
 
+def new_stamp(club: Club) -> None:
+    """What was read of the catalogue before no longer holds."""
+    CatalogueStamp.objects.update_or_create(club=club, defaults={"stamp": uuid4()})
+
+
 class Writer:
     """Writes table by table, so that what is referred to is there first; what is no longer there goes last."""
 
@@ -41,6 +48,7 @@ class Writer:
         given = self.catalogue
         front = {"name": given.name, "version": given.version}
         CatalogueCover.objects.update_or_create(club=self.club, defaults=front)
+        new_stamp(self.club)
         self.stages = self._items(Stage, given.stages)
         self.loads = self._items(LoadClass, given.load_classes)
         self._items(SafetyText, given.safety)

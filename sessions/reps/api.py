@@ -20,7 +20,7 @@ from sessions.reps.actions import take_events
 from sessions.reps.core.batches import read_batch
 from sessions.reps.core.events import VERSIONS
 from sessions.reps.core.reading import Problem, Refused
-from sessions.reps.serializers import AnswerSerializer, BatchSerializer, HelloSerializer, ProblemSerializer
+from sessions.reps.serializers import AnswerSerializer, BatchSerializer, HelloSerializer, ProblemSerializer, plain
 from sessions.reps.words import message
 
 MOST_BYTES = 1024 * 1024
@@ -123,4 +123,4 @@ class EventsView(ClubAPIView):
         except Refused as refused:
             unusable = OtherPerson if refused.problem.reason == "other_person" else Unreadable
             raise unusable(refused.problem) from None
-        return Response(AnswerSerializer(answer).data)
+        return Response(plain(answer))

@@ -25,6 +25,7 @@ from deploy.health import Address  # noqa: E402
 from deploy.processes import spawn  # noqa: E402
 from deploy.roles import roles  # noqa: E402
 from deploy.site import Site  # noqa: E402
+from drills.actions.rows import new_stamp  # noqa: E402
 from sessions.practices.models import Practice  # noqa: E402
 from tests.browser.station_world import practice_now  # noqa: E402
 from tests.builders import (  # noqa: E402
@@ -49,6 +50,7 @@ def make_lanes(count: int) -> list[dict[str, Any]]:
     feet = make_checkpoint(cast.club, key="feet")
     for key in ("drop", "walk"):
         make_drill(cast.club, gate=(timing,), offers=(feet,), key=key)
+    new_stamp(cast.club)  # as whoever writes a catalogue does
     practices = [practice_now(cast) for _ in range(max(2, count // LANES_A_PRACTICE))]
     sessions = [session(member) for member in (cast.assistant, cast.head_coach)]
     return [lane(practices[n % len(practices)], sessions[n * 2 // count]) for n in range(count)]

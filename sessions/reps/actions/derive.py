@@ -21,7 +21,7 @@ from sessions.reps.core.holding import HoldSpan
 from sessions.reps.core.stored import Need, Stored, sort_out
 from sessions.reps.models import AdjustmentUsed, Device, Event, Hold, Rep, RepNote
 from sessions.reps.queries import stored
-from sessions.reps.queries.known import CatalogueRows, adjustments
+from sessions.reps.queries.known import adjustments
 
 LIVE_MARKS = frozenset({Kind.REP, Kind.SET, Kind.LOOK})
 ATTENDS = frozenset({Kind.ATTENDANCE, Kind.OUT_OF_PRACTICE})
@@ -43,18 +43,18 @@ class Region:
         return self.since <= at <= self.until
 
 
-def rederive(practice: Practice, touched: Iterable[Event], catalogue: CatalogueRows) -> set[str]:
+def rederive(desk: Desk, touched: Iterable[Event]) -> set[str]:
     """Derives all that these events bear on; the keys of the ``day_counts`` duties to leave."""
-    touched = list(touched)
-    desk = Desk(practice, catalogue, stored.with_relatives(practice, touched))
+    practice = desk.practice
+    desk.events = stored.with_relatives(practice, touched)
     region = _region(desk.events.values())
     if region:
         near = region.wider(1)
         looks = stored.unnamed_looks(practice, near.athletes or (), near.since, near.until)
         if any(look.uuid not in desk.events for look in looks):
             desk.events |= stored.with_relatives(practice, looks)
-    events = stored.as_stored(practice, desk.events.values())
-    derived = derive(events, sort_out(events), catalogue.values)
+    events = stored.as_stored(practice, desk.events.values(), desk.new, desk.waiting)
+    derived = derive(events, sort_out(events), desk.rows.values)
     holds_changed = _holds(desk, events)
     _notes(desk, events)
     _adjustments(desk, events)
@@ -82,6 +82,8 @@ def _everything(practice: Practice, region: Region | None) -> Region | None:
 def _reps(desk: Desk, events: dict[UUID, Stored], derived: Derived, region: Region | None) -> None:
     stations = _stations(desk) if derived.reps else frozenset()
     written = rows.write_reps(desk, derived.reps, stations)
+    if desk.only_new_reps and not (region and _others_near(desk, region.wider(1))):
+        return
     spans = _spans(desk.practice)
     unnamed = [look for look in derived.looks if look.rep is None]
     near = _near(desk.practice, region) if region and (spans or unnamed) else []
@@ -93,8 +95,19 @@ def _reps(desk: Desk, events: dict[UUID, Stored], derived: Derived, region: Regi
 
 def _stations(desk: Desk) -> frozenset[UUID]:
     """Stations may have been taken out of the plan since."""
+    if desk.stations is not None:
+        return desk.stations
     found = Station.objects.for_club(desk.practice.club).filter(practice=desk.practice).order_by()
     return frozenset(found.values_list("pk", flat=True))
+
+
+def _others_near(desk: Desk, region: Region) -> bool:
+    """Whether another device has logged one of these athletes there. Without one no new rep can be contested, and what
+    was contested before stays so."""
+    found = Rep.objects.for_club(desk.practice.club).filter(
+        practice=desk.practice, athlete__in=region.athletes or (), at__range=(region.since, region.until)
+    )
+    return found.exclude(device__in={event.device_id for event in desk.events.values()}).exists()
 
 
 def _near(practice: Practice, region: Region) -> list[Rep]:

@@ -1,6 +1,7 @@
 """What waits for a coach: rows that come and go with the events they are about, and stay once they are settled."""
 
 from collections.abc import Iterable
+from collections.abc import Set as AbstractSet
 from uuid import UUID
 
 from sessions.reps.actions.rows import Desk
@@ -13,11 +14,8 @@ DERIVED = ("no_target", "no_rep", "second_correction", "does_not_fit", "not_your
 
 def store(desk: Desk, events: dict[UUID, Stored], needed: Iterable[Need]) -> None:
     """Of these events, exactly the needed ones wait; what a coach has settled stays settled."""
-    if not events:
-        return
     wanted = {(need.event, need.reason, need.target or need.event) for need in needed}
-    rows = NeedsLook.objects.for_club(desk.practice.club).filter(event__in=list(events), reason__in=DERIVED)
-    there = {(row.event, row.reason, row.target): row for row in rows}
+    there = _there(desk, events.keys() - desk.new.keys())
     stale = [row.pk for key, row in there.items() if key not in wanted and not row.settled_as]
     if stale:
         NeedsLook.objects.for_club(desk.practice.club).filter(pk__in=stale).delete()
@@ -30,7 +28,15 @@ def store(desk: Desk, events: dict[UUID, Stored], needed: Iterable[Need]) -> Non
     )
 
 
+def _there(desk: Desk, events: AbstractSet[UUID]) -> dict[tuple[UUID, str, UUID], NeedsLook]:
+    if not events:
+        return {}
+    rows = NeedsLook.objects.for_club(desk.practice.club).filter(event__in=list(events), reason__in=DERIVED)
+    return {(row.event, row.reason, row.target): row for row in rows}
+
+
 def _row(desk: Desk, event: Event, reason: str, target: UUID, unsafe: bool) -> NeedsLook:
+    desk.waiting[event.uuid] = reason
     return NeedsLook(
         club=desk.practice.club,
         practice=desk.practice,
@@ -61,7 +67,7 @@ def settled_pairs(desk: Desk) -> set[Pair]:
     rows = NeedsLook.objects.for_club(desk.practice.club).filter(
         practice=desk.practice, reason="two_devices", settled_as=NeedsLook.Settled.TWO
     )
-    return {(row.target, row.event) for row in rows}
+    return set(rows.order_by().values_list("target", "event"))
 
 
 def store_pairs(desk: Desk, sources: set[UUID], pairs: Iterable[tuple[Pair, UUID]]) -> None:

@@ -8,21 +8,36 @@ from uuid import UUID
 
 from sessions.practices.models import Practice
 from sessions.reps.core.derive import LookValue, RepValue
+from sessions.reps.core.events import Content, Kind
 from sessions.reps.core.identity import watch_set_digest
 from sessions.reps.models import Device, Event, Look, LookFault, Rep, Watched, WatchSet
 from sessions.reps.queries.known import CatalogueRows
 
 WatchSets = Mapping[frozenset[str], int]
+MAKE_REPS = frozenset({Kind.REP, Kind.SET})
 
 
 @dataclass(slots=True)
 class Desk:
-    """What one derivation works with. keys: the duties it leaves; devices: rows of devices by uuid."""
+    """What one derivation works with. keys: the duties it leaves.
+
+    new: what the events say that were stored in this very transaction, all by one device. Nothing was derived from
+    them yet, and what waits for a coach because of them was put there at this desk: ``waiting``, by event.
+    stations: all of the practice's, if they are known.
+    """
 
     practice: Practice
     rows: CatalogueRows
     events: dict[UUID, Event] = field(default_factory=dict)
     keys: set[str] = field(default_factory=set)
+    new: Mapping[UUID, Content] = field(default_factory=dict)
+    stations: frozenset[UUID] | None = None
+    waiting: dict[UUID, str] = field(default_factory=dict)
+
+    @property
+    def only_new_reps(self) -> bool:
+        """Whether there is nothing but reps and sets stored just now: no other event bears on them."""
+        return all(row.kind in MAKE_REPS and uuid in self.new for uuid, row in self.events.items())
 
     def touch(self, rep: Rep) -> None:
         self.keys.add(f"{rep.athlete_id}/{rep.drill_id}/{rep.day.isoformat()}")
@@ -76,9 +91,9 @@ def write_reps(desk: Desk, values: Iterable[RepValue], stations: frozenset[UUID]
 
 
 def _rows_of(desk: Desk, values: list[RepValue]) -> Iterable[Rep]:
-    if not values:
+    sources = {value.source for value in values} - desk.new.keys()
+    if not sources:
         return []
-    sources = {value.source for value in values}
     return Rep.objects.for_club(desk.practice.club).filter(source__in=sources)
 
 

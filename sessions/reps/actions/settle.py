@@ -18,6 +18,7 @@ from club.roles import Permission
 from sessions.practices.actions.errors import NotNow
 from sessions.practices.models import Practice
 from sessions.reps.actions.derive import rederive
+from sessions.reps.actions.rows import Desk
 from sessions.reps.actions.take import Result, take_events
 from sessions.reps.models import Event, NeedsLook, Rep
 from sessions.reps.queries.known import catalogue_rows
@@ -114,7 +115,7 @@ def _settle(by: Member, need: NeedsLook, settled: str, **more: Any) -> NeedsLook
 def _rederive(row: NeedsLook) -> None:
     practice = row.practice
     events = Event.objects.for_club(practice.club).filter(uuid=row.event).select_related("device")
-    keys = rederive(practice, events, catalogue_rows(practice.club))
+    keys = rederive(Desk(practice, catalogue_rows(practice.club, None)), events)
     duties.leave("day_counts", practice.club, sorted(keys))
 
 

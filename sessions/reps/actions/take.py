@@ -31,6 +31,8 @@ from sessions.reps.words import message
 
 ACCEPTED, KEPT, DUPLICATE, REJECTED = "accepted", "kept", "duplicate", "rejected"
 TRIES = 3
+SEEN_TO = timedelta(minutes=1)
+"""How exactly a device's last sign of life is kept. When it was heard at a practice, to the second, is kept there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +70,9 @@ def take_events(
         raise Refused("other_person", "by")
     received_at = received_at or timezone.now()
     for attempt in range(1, TRIES + 1):
-        rows = knowing.catalogue_rows(member.club)  # outside: the transaction shall be short
         try:
             with transaction.atomic():
-                return _take(member, practice, read, received_at, rows)
+                return _take(member, practice, read, received_at)
         except IntegrityError:  # somebody else stored one of these uuids meanwhile: now it is there to be found
             if attempt == TRIES:
                 raise
@@ -80,7 +81,7 @@ def take_events(
 
 @dataclass(slots=True)
 class _Taking:
-    """One batch being taken. results by position; taken: what is to be stored, with its corrected time."""
+    """One batch being taken. results by position; taken: what is to be stored, with its place in it."""
 
     device: Device
     offset: timedelta
@@ -103,30 +104,37 @@ class _Taking:
         return identity.digest(event, self.device.uuid, self.known.practice.pk)
 
 
-def _take(member: Member, practice: Practice, batch: Batch, received_at: datetime, rows: CatalogueRows) -> Answer:
-    practice = _lock(member, practice)
+def _take(member: Member, practice: Practice, batch: Batch, received_at: datetime) -> Answer:
+    practice, rows = _lock(member, practice)
     taking = _prepare(member, practice, batch, received_at, rows)
     for number, item in enumerate(batch.items):
         _judge(taking, number, item)
-    desk = Desk(practice, taking.known.rows)
     stored = _store(taking, received_at)
+    desk = _desk(taking)
     _keep(taking, desk, stored)
     _keep_clashes(taking)
-    keys = rederive(practice, stored, taking.known.rows) if stored else set()
+    keys = rederive(desk, stored) if stored else set()
     _audit(member, stored)
     _open_incidents(member, practice, stored)
     duties.leave("day_counts", practice.club, sorted(keys))
-    _answer_taken(taking, stored)
+    _answer_taken(taking, desk)
     return Answer(timezone.now(), tuple(result for _, result in sorted(taking.results.items())))
 
 
-def _lock(member: Member, practice: Practice) -> Practice:
+def _lock(member: Member, practice: Practice) -> tuple[Practice, CatalogueRows]:
     """Batches of one practice are taken one after the other: what they derive depends on each other."""
-    visible = Practice.objects.for_member(member).filter(pk=practice.pk).values("pk")
     rows = Practice.objects.for_club(member.club).select_for_update(no_key=True)
-    found = rows.get(pk=practice.pk, pk__in=visible)
+    if not member.sees_club:
+        rows = rows.filter(pk__in=Practice.objects.for_member(member).filter(pk=practice.pk).values("pk"))
+    found = rows.annotate(catalogue_stamp=knowing.STAMP_OF_CLUB).get(pk=practice.pk)
     found.club = member.club
-    return found
+    return found, knowing.catalogue_rows(member.club, found.catalogue_stamp)
+
+
+def _desk(taking: _Taking) -> Desk:
+    known = taking.known
+    new = {uuid: event.content for uuid, (_, event) in taking.taken.items()}
+    return Desk(known.practice, known.rows, new=new, stations=known.stations if known.member.sees_club else None)
 
 
 def _prepare(member: Member, practice: Practice, batch: Batch, received_at: datetime, rows: CatalogueRows) -> _Taking:
@@ -134,24 +142,27 @@ def _prepare(member: Member, practice: Practice, batch: Batch, received_at: date
     device = _device(member, batch, received_at)
     _tell(member, practice, batch, device, received_at)
     own = {uuid for event in sent for uuid in identity.own_uuids(event)}
+    hashes, theirs = knowing.taken_uuids(member.club, own, (event.uuid for event in sent))
     return _Taking(
         device=device,
         offset=device.clock_offset,
         version=batch.version,
         known=knowing.known(member, practice, sent, rows),
-        hashes=knowing.hashes(member.club, own),
-        theirs=knowing.reps_of_sets(member.club, (event.uuid for event in sent)),
+        hashes=hashes,
+        theirs=theirs,
     )
 
 
 def _device(member: Member, batch: Batch, received_at: datetime) -> Device:
     row = Device.objects.for_club(member.club).filter(uuid=batch.device).first()
-    row = row or Device(club=member.club, uuid=batch.device)
+    row = row or Device(club=member.club, uuid=batch.device, last_seen_at=received_at)
+    before = (row.clock_offset, row.name)
     row.clock_offset = clock.offset(batch.sent_at, received_at, row.clock_offset)
     row.name = batch.device_name or row.name
-    row.last_seen_at = max(received_at, row.last_seen_at or received_at)
-    # Of a known device only these change: batches of two practices must not undo each other's other columns.
-    row.save(update_fields=["clock_offset", "name", "last_seen_at"] if row.pk else None)
+    if not row.pk or before != (row.clock_offset, row.name) or received_at - row.last_seen_at > SEEN_TO:
+        row.last_seen_at = max(received_at, row.last_seen_at)
+        # Of a known device only these change: batches of two practices must not undo each other's other columns.
+        row.save(update_fields=["clock_offset", "name", "last_seen_at"] if row.pk else None)
     return row
 
 
@@ -168,7 +179,7 @@ def _judge(taking: _Taking, number: int, item: events.Event | Unusable) -> None:
         taking.reject(number, item.uuid, item.problem)
         return
     there = taking.hashes.get(item.uuid)
-    if there == taking.digest(item):
+    if there is not None and there == taking.digest(item):
         taking.results[number] = Result(str(item.uuid), DUPLICATE)
     elif there is not None or _clashes(taking, item):
         taking.clashes.append(item)
@@ -278,14 +289,9 @@ def _open_incidents(member: Member, practice: Practice, stored: Iterable[Event])
             incidents.open_from_event(by=member, practice=practice, athlete=row.athlete_id, at=row.at, source=row.uuid)
 
 
-def _answer_taken(taking: _Taking, stored: list[Event]) -> None:
+def _answer_taken(taking: _Taking, desk: Desk) -> None:
     """Accepted, or kept with the reason that a coach sees."""
-    waiting: dict[UUID, str] = {}
-    if stored:
-        club = taking.known.member.club
-        rows = NeedsLook.objects.for_club(club).filter(event__in=list(taking.taken), settled_as="")
-        waiting = dict(rows.exclude(reason="conflict").values_list("event", "reason"))
     for uuid, (number, _) in taking.taken.items():
-        reason = waiting.get(uuid, "")
+        reason = desk.waiting.get(uuid, "")
         said = message(Problem(reason)) if reason else ""
         taking.results[number] = Result(str(uuid), KEPT if reason else ACCEPTED, reason, said)

@@ -7,12 +7,12 @@ from functools import reduce
 from operator import or_
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import OuterRef, Q, Subquery, Value
 
 from athletes.models import Athlete
 from club.members import Member
 from club.models import Club
-from drills.models import Adjustment, Checkpoint, Drill, DrillCheckpoint, Fault
+from drills.models import Adjustment, CatalogueStamp, Checkpoint, Drill, DrillCheckpoint, Fault
 from sessions.practices.models import Attendance, Practice, Station
 from sessions.reps.core.events import Adjusted, Kind
 from sessions.reps.core.events import Event as Sent
@@ -31,7 +31,25 @@ class CatalogueRows:
     values: Catalogue
 
 
-def catalogue_rows(club: Club) -> CatalogueRows:
+STAMP_OF_CLUB = Subquery(CatalogueStamp.objects.filter(club=OuterRef("club")).values("stamp"))
+"""To be asked for along with a row of the club's: the stamp of its catalogue."""
+_kept: dict[UUID, tuple[UUID, CatalogueRows]] = {}
+KEPT_CLUBS = 100
+
+
+def catalogue_rows(club: Club, stamp: UUID | None) -> CatalogueRows:
+    """What this process read of the catalogue while it had this stamp; else it is read. stamp: read before."""
+    if stamp is None:
+        return _read_catalogue(club)
+    kept = _kept.get(club.pk)
+    if kept is None or kept[0] != stamp:
+        if len(_kept) >= KEPT_CLUBS:
+            _kept.clear()
+        kept = _kept[club.pk] = (stamp, _read_catalogue(club))
+    return kept[1]
+
+
+def _read_catalogue(club: Club) -> CatalogueRows:
     """Four queries of the catalogue's size."""
     drills = list(Drill.objects.for_club(club).order_by().values_list("key", "pk", "risk"))
     faults = list(Fault.objects.for_club(club).order_by().values_list("key", "pk", "checkpoint__key", "unsafe"))
@@ -72,7 +90,10 @@ class Joined:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """Everything that the checks of a batch ask for. out: since when an athlete is out of this practice."""
+    """Everything that the checks of a batch ask for.
+
+    out: since when those whose attendance it says are out of this practice. stations: those the member may name.
+    """
 
     member: Member
     practice: Practice
@@ -91,7 +112,7 @@ def known(member: Member, practice: Practice, sent: Collection[Sent], rows: Cata
         member=member,
         practice=practice,
         athletes=_athletes(member, practice, athletes),
-        out=_out(practice, athletes),
+        out=_out(practice, {event.athlete for event in sent if event.kind is Kind.ATTENDANCE and event.athlete}),
         stations=frozenset(stations.order_by().values_list("pk", flat=True)),
         rows=rows,
         targets=_targets(member.club, {event.target for event in sent if event.target != event.uuid}),
@@ -127,6 +148,8 @@ def _athletes(member: Member, practice: Practice, ids: Collection[UUID]) -> dict
 
 
 def _out(practice: Practice, ids: Collection[UUID]) -> dict[UUID, object]:
+    if not ids:
+        return {}
     rows = Attendance.objects.for_club(practice.club).filter(
         practice=practice, athlete__in=ids, state=Attendance.State.OUT
     )
@@ -145,15 +168,13 @@ def _targets(club: Club, uuids: Collection[UUID]) -> dict[UUID, Target]:
     return found | {rep: found[source] for rep, source in of_sets.items() if source in found}
 
 
-def hashes(club: Club, uuids: Iterable[UUID]) -> dict[UUID, str]:
-    """The content hashes of the events already stored under these uuids."""
-    return dict(Event.objects.for_club(club).filter(uuid__in=set(uuids)).values_list("uuid", "content_hash"))
-
-
-def reps_of_sets(club: Club, uuids: Iterable[UUID]) -> set[UUID]:
-    """Those of the uuids that are a set's reps."""
-    rows = Rep.objects.for_club(club).filter(uuid__in=set(uuids), place_in_set__gt=0)
-    return set(rows.values_list("uuid", flat=True))
+def taken_uuids(club: Club, own: Iterable[UUID], sent: Iterable[UUID]) -> tuple[dict[UUID, str], set[UUID]]:
+    """The content hashes of the events already stored under ``own``; those of ``sent`` that are a set's reps."""
+    events = Event.objects.for_club(club).filter(uuid__in=set(own)).order_by()
+    reps = Rep.objects.for_club(club).filter(uuid__in=set(sent), place_in_set__gt=0).order_by()
+    found = events.values_list("uuid", "content_hash").union(reps.values_list("uuid", Value("")), all=True)
+    rows = list(found)
+    return {uuid: digest for uuid, digest in rows if digest}, {uuid for uuid, digest in rows if not digest}
 
 
 LIVE = frozenset(Kind) - {Kind.VOID, Kind.CORRECTION, Kind.NOTE}

@@ -1,21 +1,25 @@
 """Stored events read back as values, with all that speak of each other."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db.models import F, QuerySet
 
 from athletes.core.sequence import Place
 from sessions.practices.models import Practice
-from sessions.reps.core.events import Kind, SetOfReps, read_content
+from sessions.reps.core.events import Content, Kind, SetOfReps, read_content
 from sessions.reps.core.identity import set_rep
 from sessions.reps.core.stored import Stored
 from sessions.reps.models import Event, NeedsLook, Rep
 
 GATES = frozenset({"far_from_practice", "before_joined", "after_left"})
 """An event with one of these makes nothing until a coach accepts it."""
+
+
+NOTHING_NEW: Mapping[UUID, Any] = {}
 
 
 def events_of(practice: Practice) -> QuerySet[Event]:
@@ -66,26 +70,41 @@ def unnamed_looks(practice: Practice, athletes: Collection[UUID], since: datetim
     return list(rows.filter(athlete__in=athletes, at__range=(since, until)))
 
 
-def as_stored(practice: Practice, rows: Iterable[Event]) -> dict[UUID, Stored]:
-    """The events as values, with what coaches have said of them. One query."""
+Said = Collection[tuple[str, str]]
+"""What a coach was asked about an event, and how it was settled: pairs of reason and answer."""
+
+
+def as_stored(
+    practice: Practice,
+    rows: Iterable[Event],
+    new: Mapping[UUID, Content] = NOTHING_NEW,
+    waiting: Mapping[UUID, str] = NOTHING_NEW,
+) -> dict[UUID, Stored]:
+    """The events as values, with what coaches have said of them. One query, unless all are new.
+
+    new: what those say that were stored just now. waiting: why a coach has to let them in, if so.
+    """
     rows = list(rows)
     said: defaultdict[UUID, set[tuple[str, str]]] = defaultdict(set)
     attached: dict[UUID, UUID] = {}
-    needs = NeedsLook.objects.for_club(practice.club).filter(event__in=[row.uuid for row in rows])
-    for event, reason, settled, rep in needs.values_list("event", "reason", "settled_as", "attached_to"):
-        said[event].add((reason, settled))
-        if rep:
-            attached[event] = rep
-    return {row.uuid: _as_value(practice, row, said[row.uuid], attached.get(row.uuid)) for row in rows}
+    if old := [row.uuid for row in rows if row.uuid not in new]:
+        needs = NeedsLook.objects.for_club(practice.club).filter(event__in=old).order_by()
+        for event, reason, settled, rep in needs.values_list("event", "reason", "settled_as", "attached_to"):
+            said[event].add((reason, settled))
+            if rep:
+                attached[event] = rep
+    for event in new.keys() & waiting.keys():
+        said[event].add((waiting[event], ""))
+    return {row.uuid: _as_value(practice, row, said[row.uuid], attached.get(row.uuid), new) for row in rows}
 
 
-def _as_value(practice: Practice, row: Event, said: set[tuple[str, str]], attached: UUID | None) -> Stored:
+def _as_value(practice: Practice, row: Event, said: Said, attached: UUID | None, new: Mapping[UUID, Content]) -> Stored:
     return Stored(
         uuid=row.uuid,
         kind=Kind(row.kind),
         place=Place(practice.day, row.at, str(row.device.uuid), row.sequence, row.uuid),
         by=row.by_id,
-        content=read_content(row.kind, row.content),
+        content=new.get(row.uuid) or read_content(row.kind, row.content),
         corrects_others=row.corrects_others or ("not_yours", "accepted") in said,
         brings_back=row.brings_back,
         blocked=any(_blocks(reason, settled) for reason, settled in said),
