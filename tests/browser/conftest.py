@@ -18,18 +18,9 @@ from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, s
 from pytest_django.live_server_helper import LiveServer
 
 from club.members import Member
+from tests.browser.chromium import CHROMIUM, FLAGS
 from tests.browser.sizes import Size
 
-CHROMIUM = "/usr/bin/chromium"
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 AXE = Path(axe_playwright_python.__file__).with_name("axe.min.js")
 # Contrast is judged on what stays, not on a colour half way to another. Who tests the app without a network asks for
 # its worker: service_workers="allow".

@@ -18,8 +18,8 @@ from playwright.sync_api import Page, expect, sync_playwright
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
 django.setup()
 
+from tests.browser.chromium import CHROMIUM, FLAGS  # noqa: E402
 from tests.browser.circle import People  # noqa: E402
-from tests.browser.conftest import CHROMIUM, FLAGS  # noqa: E402
 from tests.browser.sizes import DESK, PHONE, TABLET, Size  # noqa: E402
 from tests.deploy.running import place, up  # noqa: E402
 

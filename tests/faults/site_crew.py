@@ -76,15 +76,23 @@ def session(member: Member) -> str:
 
 
 def main(port: int, count: int = LANES) -> None:
+    lay_ground()
+    serve(port, make_lanes(count))
+
+
+def lay_ground() -> None:
     call_command("migrate", interactive=False, verbosity=0)
     call_command("createcachetable", verbosity=0)
-    lanes = make_lanes(count)
+
+
+def serve(port: int, greeting: object) -> None:
+    """Says what is there, then forks what each line of the input names."""
     connections.close_all()  # a child must not share one
     _ = get_resolver().url_patterns
     address = Address("127.0.0.1", port, f"http://localhost:{port}")
     named = {role.name: role for role in roles(Site(address, ("127.0.0.1",)))}
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for the dead
-    print(json.dumps(lanes), flush=True)
+    print(json.dumps(greeting), flush=True)
     for line in sys.stdin:
         role = named[line.strip()]
         print(spawn(role.run, name=role.name, output=sys.stderr.fileno(), nice=role.nice), flush=True)
