@@ -10,11 +10,13 @@ Work that must go up in the layers is handed over by name: an upper app register
 """
 
 import logging
+import os
 import traceback
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from threading import Lock, Timer
 from uuid import UUID, uuid4
 
 from django.db import connection, transaction
@@ -29,6 +31,7 @@ logger = logging.getLogger(__name__)
 QUICK, LONG = "quick", "long"
 NIGHTLY = "nightly"
 LEASE = {QUICK: timedelta(seconds=30), LONG: timedelta(minutes=10)}
+RING_AFTER_S = 0.05
 LONGEST_WAIT = timedelta(minutes=10)
 
 
@@ -121,30 +124,62 @@ def leave(kind: str, club: Club, keys: list[str], due_at: datetime | None = None
         transaction.on_commit(lambda: ring(queue), robust=True)
 
 
+_rung: set[str] = set()
+_bell = Lock()
+os.register_at_fork(after_in_child=_rung.clear)
+
+
 def ring(queue: str) -> None:
-    """Tells a worker that something is due. A lost ring costs two seconds, never a duty."""
+    """Tells a worker that something is due, a moment from now; what asks meanwhile is told of along with it.
+
+    Whoever asked does not wait for the broker. A lost ring costs two seconds, never a duty.
+    """
+    with _bell:
+        if queue in _rung:
+            return
+        _rung.add(queue)
+    Timer(RING_AFTER_S, _ring_now, [queue]).start()
+
+
+def _ring_now(queue: str) -> None:
     from club.tasks import drain_task
 
-    drain_task.apply_async(args=[queue], queue=queue, expires=10)
+    with _bell:  # first: what asks from now on may come after the worker has looked
+        _rung.discard(queue)
+    try:
+        drain_task.apply_async(args=[queue], queue=queue, expires=10)
+    except Exception:
+        logger.warning("no ring for %s", queue, exc_info=True)
 
 
 def due(queue: str, now: datetime) -> "list[Duty]":
-    free = Q(leased_until__isnull=True) | Q(leased_until__lt=now)
-    rows = Duty.objects.filter(free, queue=queue, done__lt=F("asked"), due_at__lte=now)
+    rows = Duty.objects.filter(_free(now), queue=queue, done__lt=F("asked"), due_at__lte=now)
     return list(rows.order_by("due_at", "pk").select_related("club")[:20])
 
 
 def claim(duty: Duty, now: datetime) -> Claim | None:
-    """Takes the lease by a conditional update; None if another worker was faster."""
+    """Takes the lease; None if another worker was faster, or somebody is just asking for the duty once more."""
+    return next(iter(claim_all([duty], now)), None)
+
+
+def claim_all(found: Sequence[Duty], now: datetime) -> list[Claim]:
+    """Takes the leases of these duties of one queue in one transaction, as far as they are free, in their order.
+
+    Rows that somebody is writing are passed over: whoever asks for several holds them in another order, and will ring.
+    """
+    if not found:
+        return []
     token = uuid4()
-    free = Q(leased_until__isnull=True) | Q(leased_until__lt=now)
-    taken = Duty.objects.filter(free, pk=duty.pk, done__lt=F("asked")).update(
-        token=token, leased_until=now + LEASE[duty.queue]
-    )
-    if not taken:
-        return None
-    asked = Duty.objects.values_list("asked", flat=True).get(pk=duty.pk)
-    return Claim(duty.pk, duty.kind, duty.club, duty.key, asked, token)
+    rows = Duty.objects.filter(_free(now), pk__in=[duty.pk for duty in found], done__lt=F("asked"))
+    with transaction.atomic():
+        asked = dict(rows.select_for_update(skip_locked=True).values_list("pk", "asked"))
+        lease = {"token": token, "leased_until": now + LEASE[found[0].queue]}
+        Duty.objects.filter(pk__in=list(asked)).update(**lease)
+    return [Claim(duty.pk, duty.kind, duty.club, duty.key, asked[duty.pk], token) for duty in found if duty.pk in asked]
+
+
+def _free(now: datetime) -> Q:
+    return Q(leased_until__isnull=True) | Q(leased_until__lt=now)
 
 
 def drain(queue: str, seconds: float = 20.0) -> int:
@@ -155,7 +190,7 @@ def drain(queue: str, seconds: float = 20.0) -> int:
     stop = timezone.now() + timedelta(seconds=seconds)
     count = 0
     while timezone.now() < stop:
-        claims = [taken for duty in due(queue, timezone.now()) if (taken := claim(duty, timezone.now()))]
+        claims = claim_all(due(queue, timezone.now()), timezone.now())
         if not claims:
             return count
         for taken in claims:
@@ -226,4 +261,7 @@ def sweep(club: Club, older_than: timedelta = timedelta(days=7)) -> int:
 
 
 def beat(queue: str) -> None:
-    Heartbeat.objects.update_or_create(queue=queue, defaults={"at": timezone.now()})
+    """Written once a second at most: rings may come faster."""
+    now = timezone.now()
+    if not Heartbeat.objects.filter(queue=queue, at__gt=now - timedelta(seconds=1), at__lte=now).exists():
+        Heartbeat.objects.update_or_create(queue=queue, defaults={"at": now})

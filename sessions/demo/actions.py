@@ -94,7 +94,7 @@ def roll_up(club: Club) -> None:
 
 def _count_up(club: Club, pair: Pair, found: list[Duty]) -> None:
     """A duty that a worker holds by now is the worker's."""
-    claims = [claim for duty in found if (claim := duties.claim(duty, timezone.now()))]
+    claims = duties.claim_all(found, timezone.now())
     with ExitStack() as effects:
         for claim in claims:
             effects.enter_context(claim.effect())

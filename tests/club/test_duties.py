@@ -1,13 +1,17 @@
 """Duties: left in the transaction of a write, done once for each asking, never lost."""
 
 from datetime import timedelta
+from queue import Queue
+from typing import Any
 
 import pytest
-from django.db import transaction
+from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from club import duties
 from club.models import Club, Duty
+from club.tasks import drain_task
 from tests.builders import make_club
 
 pytestmark = pytest.mark.django_db
@@ -116,3 +120,38 @@ def test_each_club_s_night_tidies_up_and_asks_for_the_next(club: Club, done: lis
     night.refresh_from_db()
     assert (night.asked, night.done) == (2, 1) and night.due_at > timezone.now()
     assert not Duty.objects.filter(key="old").exists()
+
+
+def test_leases_of_many_are_taken_at_once_but_not_of_what_somebody_has(club: Club, done: list[str]) -> None:
+    duties.leave("test", club, ["a", "b", "c"])
+    now = timezone.now()
+    found = duties.due(duties.QUICK, now)
+    assert duties.claim(next(duty for duty in found if duty.key == "b"), now) is not None
+    duties.leave("test", club, ["c"])
+    with CaptureQueriesContext(connection) as captured:
+        claims = duties.claim_all(found, now)
+    assert [(claim.key, claim.asked) for claim in claims] == [("a", 1), ("c", 2)]
+    assert sum("club_duty" in query["sql"] for query in captured.captured_queries) == 2
+    assert duties.claim_all(found, now) == []
+
+
+def test_rings_of_one_moment_are_one_and_a_later_one_is_another(monkeypatch: pytest.MonkeyPatch) -> None:
+    heard: Queue[str] = Queue()
+    monkeypatch.setattr(drain_task, "apply_async", lambda args, **how: heard.put(args[0]))
+    monkeypatch.setattr(duties, "RING_AFTER_S", 0.2)
+    for _ in range(20):
+        duties.ring(duties.QUICK)
+    duties.ring(duties.LONG)
+    assert {heard.get(timeout=20), heard.get(timeout=20)} == {duties.QUICK, duties.LONG}
+    duties.ring(duties.QUICK)
+    assert heard.get(timeout=20) == duties.QUICK
+    assert heard.empty()
+
+
+def test_a_broker_that_is_away_is_no_matter(monkeypatch: pytest.MonkeyPatch, caplog: Any) -> None:
+    def away(**how: Any) -> None:
+        raise OSError("nobody there")
+
+    monkeypatch.setattr(drain_task, "apply_async", away)
+    duties._ring_now(duties.QUICK)
+    assert "no ring for quick" in caplog.text
