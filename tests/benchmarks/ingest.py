@@ -8,6 +8,7 @@ transaction: the ratio says what taking a batch costs beside storing it.
 """
 
 import argparse
+import http.client
 import json
 import os
 import random
@@ -28,7 +29,7 @@ from deploy.listening import free_port
 from tests.benchmarks.report import Report, at_least, at_most
 from tests.deploy.running import Place, place, until
 from tests.faults.forked import Crew, Duties
-from tests.faults.tablets import Sent, Tablet
+from tests.faults.tablets import GIVE_UP_S, TOKEN, Sent, Tablet
 
 CREW = "tests.faults.site_crew"  # started, not imported: it loads the site
 TABLETS, BATCHES_A_S, LARGEST = 50, 66.0, 50
@@ -36,6 +37,7 @@ SECONDS, QUICK_SECONDS = 60.0, 10.0
 WITHIN_MS = {"sqlite": 1000.0, "postgresql": 300.0}
 AT_LEAST_A_S = 60.0
 A_TURN = timedelta(seconds=10)
+TRIES = 3
 
 
 def size(chance: random.Random) -> int:
@@ -43,22 +45,71 @@ def size(chance: random.Random) -> int:
 
 
 class PacedTablet(Tablet):
-    """Sends batches of reps at moments thrown beforehand. took: seconds from each moment's send to its answer."""
+    """Sends batches of reps at moments thrown beforehand, over one connection that stays open, as a browser's does.
+
+    Whatever can be is made before the first moment and read after the last: the tablets share the machine with the
+    site. took: seconds from each moment's send to its answer.
+    """
 
     def __init__(self, lane: dict[str, Any], port: int, seed: int, seconds: float) -> None:
         super().__init__(lane, port, seed, off=timedelta(0))
-        self.seconds, self.took = seconds, list[float]()
+        self.took = list[float]()
         self.first = datetime.now(UTC) - timedelta(hours=3)
+        self.moments = list(self._moments(seconds))
+        self.batches = [self._batch() for _ in self.moments]
+        self.texts = [json.dumps([sent.said for sent in batch]).encode() for batch in self.batches]
+        self.answers = list[bytes]()
+        self.headers = {
+            "Content-Type": "application/json",
+            "Cookie": f"sessionid={lane['session']}; csrftoken={TOKEN}",
+            "X-CSRFToken": TOKEN,
+        }
+
+    def _moments(self, seconds: float) -> Iterator[float]:
+        moment = 0.0
+        while (moment := moment + self.chance.expovariate(BATCHES_A_S / TABLETS)) < seconds:
+            yield moment
+
+    def _batch(self) -> list[Sent]:
+        return [self.rep() for _ in range(size(self.chance))]
 
     def run(self) -> None:
         self.send([self.make("hold", station=self.lane["station"])])
-        until_moment, end = time.monotonic(), time.monotonic() + self.seconds
-        while (until_moment := until_moment + self.chance.expovariate(BATCHES_A_S / TABLETS)) < end:
-            time.sleep(max(0.0, until_moment - time.monotonic()))
-            batch = [self.rep() for _ in range(size(self.chance))]
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=GIVE_UP_S)
+        start = time.monotonic()
+        for moment, text in zip(self.moments, self.texts, strict=True):
+            time.sleep(max(0.0, start + moment - time.monotonic()))
             began = time.monotonic()
-            self.send(batch)
+            self.answers.append(self.ask(connection, text))
             self.took.append(time.monotonic() - began)
+
+    def ask(self, connection: http.client.HTTPConnection, text: bytes) -> bytes:
+        """Until it is answered for."""
+        for _ in range(TRIES):
+            try:
+                connection.request("POST", self.lane["path"], self._body(text), self.headers)
+                answer = connection.getresponse()
+                said = answer.read()
+            except (OSError, http.client.HTTPException):
+                self.broken += 1
+                connection.close()
+                continue
+            if answer.status == 200:
+                return said
+            self.odd.append(f"{answer.status}: {said[:200]!r}")
+        return b""
+
+    def _body(self, text: bytes) -> bytes:
+        head = {"version": 1, "device": {"uuid": self.device, "name": "Tablet"}, "sent_at": _now()}
+        return json.dumps(head).encode()[:-1] + b', "events": ' + text + b"}"
+
+    def read(self) -> None:
+        """What was answered for each event."""
+        for batch, answer in zip(self.batches, self.answers, strict=True):
+            results = json.loads(answer)["results"] if answer else []
+            for sent, result in zip(batch, results, strict=bool(answer)):
+                assert result["uuid"] == sent.said["uuid"]
+                sent.states.append(result["state"])
 
     def rep(self) -> Sent:
         """Reps follow each other as at a station, whenever their batch comes: the next athlete every ten seconds."""
@@ -66,6 +117,10 @@ class PacedTablet(Tablet):
         made = self.make("rep", **who, drill=self.chance.choice(("drop", "walk")), **self.marks())
         made.said["at"] = (self.first + A_TURN * self.sequence).isoformat()
         return made
+
+
+def _now() -> str:
+    return datetime.now(UTC).isoformat()
 
 
 @contextmanager
@@ -103,12 +158,8 @@ def measure(report: Report, database: str, seconds: float) -> None:
         lanes = json.loads(crew.greeting or "[]")
         assert until(lambda: health.ask(address).good, 60), crew.log.read_text()
         tablets = [PacedTablet(lane, port, seed, seconds) for seed, lane in enumerate(lanes)]
-        began = time.monotonic()
-        for tablet in tablets:
-            tablet.start()
-        for tablet in tablets:
-            tablet.join()
-        passed = time.monotonic() - began
+        passed, spent = _run(tablets)
+        print(f"{database}: sending took {spent / passed:.2f} of a processor, of {os.cpu_count()}", flush=True)
         _report(report, database, tablets, passed)
         duties = Duties(where)
         report.add(f"{database}_lost_or_doubled", at_most(_differences(tablets, duties), 0))
@@ -123,6 +174,19 @@ def measure(report: Report, database: str, seconds: float) -> None:
         print(
             f"one tablet alone would send {ours:.1f}: a batch costs {bare / ours:.0f} times its bare rows", flush=True
         )
+
+
+def _run(tablets: Sequence[PacedTablet]) -> tuple[float, float]:
+    """Seconds that passed, and processor seconds of this process."""
+    began, spent = time.monotonic(), time.process_time()
+    for tablet in tablets:
+        tablet.start()
+    for tablet in tablets:
+        tablet.join()
+    passed, spent = time.monotonic() - began, time.process_time() - spent
+    for tablet in tablets:
+        tablet.read()
+    return passed, spent
 
 
 def _report(report: Report, database: str, tablets: Sequence[PacedTablet], passed: float) -> None:
