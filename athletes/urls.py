@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from athletes.views import body, poles, profile, restrictions, roster
+from athletes.views import body, jumping, poles, profile, restrictions, roster
 
 urlpatterns = [
     path("people/<uuid:person>/athlete/", profile.person_athlete, name="person_athlete"),
@@ -18,6 +18,8 @@ urlpatterns = [
     path("athletes/<uuid:athlete>/note/", profile.add_note, name="add_note"),
     path("athletes/notes/<uuid:note>/remove/", profile.remove_note, name="remove_note"),
     path("athletes/<uuid:athlete>/place/", profile.place_athlete, name="place_athlete"),
+    path("athletes/<uuid:athlete>/clear/", jumping.clear_athlete, name="clear_athlete"),
+    path("athletes/clearances/<uuid:clearance>/end/", jumping.end_clearance, name="end_clearance"),
     path("athletes/<uuid:athlete>/restrict/", restrictions.restrict_athlete, name="restrict_athlete"),
     path(
         "athletes/restrictions/<uuid:restriction>/answer/", restrictions.answer_restriction, name="answer_restriction"

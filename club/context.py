@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils.text import get_text_list
 from django.utils.translation import gettext_lazy as _
 
+from club import screen
 from club.members import Member
 from club.models import Membership
 from club.roles import Permission, Role
@@ -40,7 +41,15 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     member: Member | None = getattr(request, "member", None)
     if member is None:
         return {"member": None, "places": []}
-    return {"member": member, "places": places(request, member), "member_role": role_words(member)}
+    seen_by = screen.seen_by(request)
+    return {
+        "member": member,
+        "places": places(request, member),
+        "member_role": role_words(member),
+        "may_hide": member.may(Permission.READINESS_READ),
+        "children_see": seen_by is screen.SeenBy.CHILDREN,
+        "own_screen": seen_by is screen.SeenBy.COACHES,
+    }
 
 
 def role_words(member: Member) -> str:

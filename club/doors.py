@@ -16,9 +16,11 @@ from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.db import models
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from club import screen
 from club.members import Member, find_member
 from club.roles import Permission
 
@@ -69,12 +71,21 @@ def page(permission: Permission, *methods: str, **kinds: type[models.Model]) -> 
         def enter(request: HttpRequest, club: str, **ids: Any) -> HttpResponse:
             member = admit(request, club, permission)
             request.member = member  # type: ignore[attr-defined]  # the frame of the page names its member
+            if permission in screen.HIDDEN and screen.children_see(request):
+                return hidden_here(request)
             with timezone.override(member.club.zone):
                 return view(request, member, **find_objects(member, kinds, ids))
 
         return _marked(require_http_methods(door.methods)(login_required(enter)), door)
 
     return wrap
+
+
+def hidden_here(request: HttpRequest) -> HttpResponse:
+    """In the place of a page that children must not see. A fragment is answered with a fragment; nothing is done."""
+    fragment = bool(getattr(request, "htmx", False)) and request.method == "GET"
+    name = "club/parts/hidden_here.html" if fragment else "club/hidden_page.html"
+    return render(request, name, status=200 if request.method == "GET" else 409)
 
 
 def admit(request: HttpRequest, club: str, permission: Permission) -> Member:

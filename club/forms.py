@@ -280,3 +280,42 @@ class AccountForm(forms.Form):
             validate_password(password, self.person)
         except forms.ValidationError as error:
             self.add_error("password", error)
+
+
+class ScreenForm(forms.Form):
+    """Who sees this screen. hidden: children see it now, so that showing more asks for the password.
+
+    asks: whether there is a password to ask for; without one it stays hidden.
+    """
+
+    who = forms.ChoiceField(
+        label=gettext_lazy("Seen by"),
+        choices=[
+            ("children", gettext_lazy("Children too: hide readiness, rates, advice and profiles")),
+            ("unsaid", gettext_lazy("Coaches, until a station is opened on it")),
+            ("coaches", gettext_lazy("Coaches alone, at a station too: it is my own device")),
+        ],
+        widget=forms.RadioSelect,
+    )
+    password = forms.CharField(
+        label=gettext_lazy("Your password"),
+        required=False,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+    def __init__(self, person: Person, hidden: bool, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.person, self.hidden = person, hidden
+        self.asks = bool(person.password) and person.has_usable_password()
+        if not hidden or not self.asks:
+            del self.fields["password"]
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or {}
+        if self.hidden and said.get("who") not in (None, "children"):
+            if not self.asks:
+                self.add_error("who", _("To show them here again takes a password, and you have none yet."))
+            elif not self.person.check_password(said.get("password") or ""):
+                self.add_error("password", _("This is not your password. It stays hidden."))
+        return said

@@ -4,7 +4,7 @@ from django.urls import include, path
 
 from club import health
 from club.mail import views as mail
-from club.views import account, archive, people, places, site
+from club.views import account, archive, people, places, screen, site
 
 club_pages = [
     path("", site.club_home, name="club_home"),
@@ -55,6 +55,7 @@ urlpatterns = [
     path("sign-in/", site.sign_in, name="account_login"),
     path("sign-in/link/", site.sign_in_by_link, name="sign_in_by_link"),
     path("account/", account.account, name="account"),
+    path("this-screen/", screen.this_screen, name="this_screen"),
     path("no-more-mail/<str:token>/", mail.stop_mail, name="stop_mail"),
     path("sign-out/", site.sign_out, name="account_logout"),
     path("calendar/", include("sessions.feeds.public_urls")),

@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from athletes.forms.fields import DayInput, LengthField, MassField
-from athletes.models import Pole
+from athletes.models import LONGEST_RUN, Pole
+from athletes.queries import jumping
 from athletes.queries import profile as queries
 from club.grouped import Grouped
 from club.members import Member
@@ -113,6 +114,23 @@ class EntryForm(Grouped, forms.Form):
         if in_use and all(_grip_problem(grip_m, one) for one in in_use):
             return _("No pole of the club is held that high. Say which pole it was.")
         return ""
+
+
+class ClearanceForm(forms.Form):
+    """What the head coach saw and allows: what, with which pole, held where, from how long a run."""
+
+    activity = forms.ModelChoiceField(None, label=gettext_lazy("For what"), to_field_name="key")
+    pole = forms.ModelChoiceField(None, label=gettext_lazy("Pole"))
+    steps = forms.IntegerField(label=gettext_lazy("Steps of the run"), min_value=1, max_value=LONGEST_RUN)
+
+    def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["activity"].queryset = jumping.activities(member)  # type: ignore[attr-defined]
+        self.fields["pole"].queryset = queries.poles(member).filter(  # type: ignore[attr-defined]
+            state=Pole.State.IN_USE
+        )
+        self.fields["grip_m"] = LengthField(member.club, "1", "5.4", label=_("Grip, from the tip"))
+        self.order_fields(["activity", "pole", "grip_m", "steps"])
 
 
 def _grip_problem(grip_m: Decimal | None, pole: Pole | None) -> str:

@@ -1,4 +1,5 @@
 from athletes.models.body import CardChange, CardLook, EmergencyCard, Measurement
+from athletes.models.jumping import LONGEST_RUN, Clearance
 from athletes.models.poles import NotebookEntry, Pole
 from athletes.models.profile import Athlete, AthleteNote, Squad
 from athletes.models.readiness import Readiness, ReadinessColumns, ReadinessDay
@@ -7,12 +8,14 @@ from athletes.models.roster import RosterColumns, RosterDraft
 from athletes.models.standing import AthleteBook, BookDay, Decision, Notice, ProgressionEdition, Standing
 
 __all__ = [
+    "LONGEST_RUN",
     "Athlete",
     "AthleteBook",
     "AthleteNote",
     "BookDay",
     "CardChange",
     "CardLook",
+    "Clearance",
     "Decision",
     "EmergencyCard",
     "Measurement",

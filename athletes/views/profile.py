@@ -10,6 +10,7 @@ from athletes import words
 from athletes.actions import profile as actions
 from athletes.forms import profile as forms
 from athletes.models import Athlete, AthleteNote, Restriction, Squad
+from athletes.queries import jumping
 from athletes.queries import profile as queries
 from club.clock import club_now, club_today
 from club.doors import page
@@ -40,6 +41,11 @@ def athlete_profile(request: HttpRequest, member: Member, athlete: Athlete) -> H
             for one in queries.pole_fits(member, athlete, today)
         ],
         "entries": queries.entries(member, athlete),
+        "cleared": [
+            (one, words.fit_words(one.answer.fit))
+            for one in jumping.cleared(member, [athlete], today).get(athlete.pk, [])
+        ],
+        "may_clear": member.may(Permission.DECIDE),
         "may_edit": member.may(Permission.ATHLETE_EDIT),
         "may_run": member.may(Permission.PRACTICE_RUN),
         "may_restrict": member.may(Permission.RESTRICTION_LAY),

@@ -41,8 +41,13 @@ def register(place: str, helper: Helper) -> None:
     _helpers[place] = helper
 
 
-def helps(asked: Asked) -> dict[str, Help]:
-    """By place; only those that have something to say."""
-    wanted = {"tools": True, "head": True, "cell": asked.cell is not None, "picked": asked.picked is not None}
+def helps(asked: Asked, hidden: bool = False) -> dict[str, Help]:
+    """By place; only those that have something to say. hidden: children can see the screen, so nothing of anybody."""
+    wanted = {
+        "tools": True,
+        "head": True,
+        "cell": asked.cell is not None and not hidden,
+        "picked": asked.picked is not None and not hidden,
+    }
     found = {place: helper(asked) for place, helper in _helpers.items() if wanted[place]}
     return {place: one for place, one in found.items() if one is not None}

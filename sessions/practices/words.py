@@ -71,7 +71,10 @@ _SENTENCES: dict[Rule, Callable[[Finding, Plan], str]] = {
     Rule.RESTRICTED: lambda f, p: _("%(who)s is under a restriction that excludes %(work)s."),
     Rule.OUT_OF_PRACTICE: lambda f, p: _("%(who)s was taken out of this practice."),
     Rule.NOT_OPENED: lambda f, p: _("%(work)s is a contact drill, and the head coach has not opened it for %(who)s."),
-    Rule.NO_CLEARANCE: lambda f, p: _("%(work)s needs the head coach’s clearance, and %(who)s has none."),
+    Rule.NO_CLEARANCE: lambda f, p: _(
+        "%(work)s needs the head coach’s clearance, and %(who)s has none with a pole that fits."
+    ),
+    Rule.CHECK_DUE: lambda f, p: _("%(who)s: check due. Weigh before %(work)s in block %(block)d."),
     Rule.SURFACE: lambda f, p: _("%(work)s is never done on the surface of %(station)s."),
     Rule.ADULT: _adult,
     Rule.ADULT_ELSEWHERE: lambda f, p: _(

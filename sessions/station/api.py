@@ -7,6 +7,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from athletes.actions.body import look_at_cards
+from club import screen
 from club.api import ClubAPIView
 from club.clock import club_now
 from club.roles import Permission
@@ -39,7 +40,9 @@ class BundleView(ClubAPIView):
         taken = along(self.member, self.found["practice"], now)
         if taken is None:
             raise Http404
-        return Response(serializers.bundle_data(self.member, taken, now))
+        response = Response(serializers.bundle_data(self.member, taken, now))
+        screen.at_a_station(request, response)
+        return response
 
 
 class CardsView(ClubAPIView):

@@ -8,12 +8,13 @@ from typing import Any
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from athletes.actions import body, poles, profile, restrictions
+from athletes.actions import body, jumping, poles, profile, restrictions
 from athletes.models import CardLook, RosterDraft
 from athletes.queries import roster
 from club.members import Member, find_member
 from club.models import BarredContact, Club, Consent, Guardianship
 from club.roles import Permission
+from drills.models import Activity
 
 Data = dict[str, Any]
 
@@ -77,6 +78,13 @@ def _objects(world: Any, by: Member, where: str, vaulter: str) -> None:
     drill = world.objects["drill"][f"{prefix}drill"]
     seen = world.word("placement", vaulter, club=where)
     profile.place(by=by, athlete=athlete, drill=drill, day=world.today, now=timezone.now(), seen=seen)
+    jumps = Activity.objects.create(
+        club=by.club, key=f"{prefix}jumping".replace("_", "-"), name="Jumping", minutes=30, areas=["box"],
+        adult="contact", poles="rated", needs_clearance=True, order=90,
+    )  # fmt: skip
+    grip = {"pole": world.objects["pole"][name], "grip_m": Decimal("3.10"), "steps": 6}
+    cleared = jumping.clear(by=by, athlete=athlete, activity=jumps, now=timezone.now(), **grip)
+    world.put("clearance", name, cleared)
     lifted = restrictions.restrict(
         by=by, athlete=athlete, what="nothing today", excludes=["floor"], starts_on=world.today, needs_clearance=True
     )
@@ -171,6 +179,7 @@ def _dated(**data: Any) -> Callable[..., Data]:
 NOTHING = _fixed()
 BODIES: dict[str, Callable[[Any, str, tuple[str, ...]], Data]] = {
     "account": _fixed(sign_in_name="brand-new-name", language="de", now="four words and a run"),
+    "this_screen": _fixed(who="coaches"),
     "edit_club": _fixed(name="Ternfield again", zone="Europe/Berlin", units="imperial"),
     "new_venue": _fixed(name="Hall"),
     "edit_venue": _fixed(name="Hall", who_calls="the one at the gate"),
@@ -199,6 +208,13 @@ BODIES: dict[str, Callable[[Any, str, tuple[str, ...]], Data]] = {
     "add_note": _fixed(text="Likes to go last.", reader="coaches"),
     "remove_note": NOTHING,
     "place_athlete": lambda w, p, t: {"drill": f"{p or 'here_'}drop".replace("_", "-"), "seen": "Walks it well."},
+    "clear_athlete": lambda w, p, t: {
+        "activity": f"{p}jumping".replace("_", "-"),
+        "pole": w.objects["pole"]["elsewhere_item" if p else "ours"].pk,
+        "grip_m": "3.10 m",
+        "steps": "6",
+    },
+    "end_clearance": NOTHING,
     "restrict_athlete": lambda w, p, t: {"what": "no box", "excludes": ["contact"], "starts_on": w.today},
     "answer_restriction": _fixed(ends_on=""),
     "lift_restriction": _fixed(clearance_by=""),

@@ -134,6 +134,8 @@ edit_athlete         all         .          .        .        .         .
 add_note             all         .          .        .        .         .
 remove_note          all         .          .        .        .         .
 place_athlete        all         .          .        .        .         .
+clear_athlete        all         .          .        .        .         .
+end_clearance        all         .          .        .        .         .
 restrict_athlete     all         all        .        .        .         .
 answer_restriction   all         .          .        .        .         .
 lift_restriction     all         .          .        .        .         .
@@ -248,7 +250,7 @@ api_bundle_cards     all         own        .        .        .         .
 PUBLIC = {"healthz", "account_login", "sign_in_by_link"}
 # For whoever holds the address; these tests ask with one that nobody was given. Real ones have tests of their own.
 BY_SECRET = {"stop_mail", "feed"}
-SIGNED_IN = {"home", "account", "account_logout"}
+SIGNED_IN = {"home", "account", "account_logout", "this_screen"}
 API = {"api_schema", "api_events", "api_hello", "api_bundle", "api_bundle_cards"}
 
 # --- who is who in the world of the tests: the roles they hold now, in the club and in the other one ---------

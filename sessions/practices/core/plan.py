@@ -22,13 +22,14 @@ class Adult:
 @dataclass(frozen=True, slots=True)
 class Vaulter:
     """Who is to be placed. excludes: risk classes a restriction forbids. touched: contact drills the head coach opened
-    for this athlete. shut: drills of any risk that are not open to them. out: taken out of the practice. absent: said
-    not to come."""
+    for this athlete, and activities they are cleared for. due: of those activities, where they must be weighed first.
+    shut: drills of any risk that are not open to them. out: taken out of the practice. absent: said not to come."""
 
     key: str
     name: str
     excludes: frozenset[RiskClass] = frozenset()
     touched: frozenset[str] = frozenset()
+    due: frozenset[str] = frozenset()
     shut: frozenset[str] = frozenset()
     out: bool = False
     absent: bool = False

@@ -40,6 +40,7 @@ class Rule(StrEnum):
     ABSENT = "absent"
     LOOK_AT_RESTRICTION = "look at restriction"
     NOT_OPEN_YET = "not open yet"
+    CHECK_DUE = "check due"
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +163,8 @@ def _persons(queue: Queue, work: Work, who: list[Placing]) -> list[Finding]:
             found.append(queue.found(PlanWarning, Rule.NOT_OPEN_YET, [placing]))
         if work.needs_clearance and work.key not in vaulter.touched:
             found.append(queue.found(SafetyRefusal, Rule.NO_CLEARANCE, [placing]))
+        elif work.needs_clearance and work.key in vaulter.due:
+            found.append(queue.found(PlanWarning, Rule.CHECK_DUE, [placing]))
         if work.steps and placing.steps not in work.steps:
             found.append(queue.found(PlanRefusal, Rule.STEPS, [placing]))
         if vaulter.absent:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import time
 
+from athletes.models import Clearance
 from athletes.words import until_words
 from club.members import Member
 from club.roles import Permission
@@ -34,11 +35,12 @@ MORE_THAN_ENOUGH = 3
 
 @dataclass(frozen=True, slots=True)
 class Chip:
-    """An athlete's place, or (assignment None) an athlete without one."""
+    """An athlete's place, or (assignment None) an athlete without one. cleared: to jump, with which pole and run."""
 
     label: str
     athlete_id: object
     assignment: Assignment | None = None
+    cleared: tuple[Clearance, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,11 +256,16 @@ class _Maker:
             kinds.setdefault((row.drill_id, row.activity_id, row.steps), []).append(row)
         for (_drill, _activity, steps), placed in kinds.items():
             drill = placed[0].drill
-            chips = tuple(Chip(self.rows.labels[row.athlete_id], row.athlete_id, row) for row in placed)
+            chips = tuple(map(self.chip, placed))
             strip = drill_strip(drill, steps) if drill else None
             everyone = {chip.athlete_id for chip in chips} >= self.coming
             enough = bool(drill) and each > MORE_THAN_ENOUGH * drill.least_turns
             yield Group(str(drill or placed[0].activity), chips, strip, each if drill else 0, enough, everyone)
+
+    def chip(self, row: Assignment) -> Chip:
+        known = self.rows.cleared.get(row.athlete_id, []) if row.activity_id else []
+        cleared = tuple(one.row for one in known if one.holds and one.row.activity_id == row.activity_id)
+        return Chip(self.rows.labels[row.athlete_id], row.athlete_id, row, cleared)
 
     def idle(self, block: Block) -> tuple[Chip, ...]:
         """Those without a place in the block who may still come."""

@@ -6,10 +6,12 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import reduce
 from operator import or_
+from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
 from athletes.models import Athlete, Restriction
+from athletes.queries.jumping import Cleared, cleared
 from athletes.queries.standing import Stands, stands
 from club.members import Member
 from club.models import Area, Membership
@@ -51,6 +53,7 @@ class PlanRows:
     activities: list[Activity]
     labels: dict[object, str]
     stands: Stands
+    cleared: dict[UUID, list[Cleared]] = field(default_factory=dict)
     away: frozenset[object] = frozenset()
     planned: list[PlannedWork] = field(default_factory=list)
 
@@ -77,6 +80,7 @@ def read(member: Member, practice: Practice) -> PlanRows:
         activities=list(Activity.objects.for_member(member).filter(retired=False).select_related("load")),
         labels=labels(athletes),
         stands=stands(member, athletes),
+        cleared=cleared(member, athletes, practice.day),
         planned=list(
             PlannedWork.objects.for_member(member).filter(block__practice=practice).select_related("drill", "activity")
         ),
@@ -186,11 +190,18 @@ def _vaulters(rows: PlanRows) -> Iterable[values.Vaulter]:
     for athlete in rows.athletes:
         state, born = rows.attendances.get(athlete.pk), athlete.person.birth_date
         opened = {drill.key: rows.stands.of(athlete.pk, drill).is_open for drill in rows.drills}
+        holding = [one for one in rows.cleared.get(athlete.pk, []) if one.holds]
+        jumps = {_activity_key(one.row.activity) for one in holding}
+        ready = {_activity_key(one.row.activity) for one in holding if not one.due}
+        contact = {
+            f"drill:{drill.key}" for drill in rows.drills if drill.risk == RiskClass.CONTACT and opened[drill.key]
+        }
         yield values.Vaulter(
             key=str(athlete.pk),
             name=rows.labels[athlete.pk],
             excludes=frozenset(excluded.get(athlete.pk, ())),
-            touched=frozenset(f"drill:{d.key}" for d in rows.drills if d.risk == RiskClass.CONTACT and opened[d.key]),
+            touched=frozenset(contact | jumps),
+            due=frozenset(jumps - ready),
             shut=frozenset(f"drill:{key}" for key, is_open in opened.items() if not is_open),
             out=state == Attendance.State.OUT,
             absent=state == Attendance.State.ABSENT or athlete.pk in rows.away,
@@ -198,8 +209,12 @@ def _vaulters(rows: PlanRows) -> Iterable[values.Vaulter]:
         )
 
 
+def _activity_key(activity: Activity | None) -> str:
+    return f"activity:{activity.key}" if activity else ""
+
+
 def placing(row: Assignment) -> values.Placing:
-    work = f"drill:{row.drill.key}" if row.drill else f"activity:{row.activity.key}"
+    work = f"drill:{row.drill.key}" if row.drill else _activity_key(row.activity)
     station = str(row.station_id) if row.station_id else None
     return values.Placing(row.block.number, str(row.athlete_id), work, station, row.steps)
 
@@ -234,10 +249,10 @@ def activity_work(activity: Activity) -> values.Work:
     """An activity that needs an adult of contact level or a clearance counts as contact for restrictions."""
     contact = activity.adult == AdultLevel.CONTACT or activity.needs_clearance
     return values.Work(
-        key=f"activity:{activity.key}",
+        key=_activity_key(activity),
         name=activity.name,
         kind="activity",
-        family=f"activity:{activity.key}",
+        family=_activity_key(activity),
         areas=frozenset(map(AreaKind, activity.areas)),
         adult=AdultLevel(activity.adult),
         places=activity.places,

@@ -12,6 +12,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from club import screen
 from club.clock import club_now
 from club.doors import page
 from club.members import Member
@@ -58,7 +59,8 @@ def _render(request: HttpRequest, member: Member, shown: Board, status: int = 20
     context.setdefault("template_forms", template_forms(member, shown))
     context.setdefault("station_form", StationForm(member, shown.practice))
     context |= {"board": shown, "practice": shown.practice, "state": calendar.state(shown.practice)}
-    context["helps"] = helps(Asked(member, shown, context.get("chosen_cell"), context.get("pick")))
+    asked = Asked(member, shown, context.get("chosen_cell"), context.get("pick"))
+    context["helps"] = helps(asked, hidden=screen.children_see(request))
     name = "practices/parts/plan_board.html" if request.htmx else "practices/plan.html"
     return render(request, name, {**context, "fragment": bool(request.htmx)}, status=status)
 

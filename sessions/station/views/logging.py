@@ -3,6 +3,7 @@
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from club import screen
 from club.clock import club_now, club_today
 from club.doors import page
 from club.members import Member
@@ -56,4 +57,6 @@ def _logging(request: HttpRequest, member: Member, sheet: sheets.Sheet) -> HttpR
     data = serializers.station_data(member, sheet, club_now(member.club))
     now = safety(member, sheet.station) if sheet.station else None
     shown = {"sheet": sheet, "safety": now, "data": data, "setup": setup(member.club.slug, str(member.person.pk))}
-    return render(request, "station/station.html", shown)
+    response = render(request, "station/station.html", shown)
+    screen.at_a_station(request, response)
+    return response

@@ -1,11 +1,14 @@
 """The plan by hand: blocks, stations, places; what is refused, what is said, what is kept."""
 
+import re
 from datetime import date, time
+from decimal import Decimal
 from typing import Any
 
 import pytest
 from django.test import Client
 
+from athletes.actions import body, jumping, poles
 from athletes.models import Restriction
 from club.models import Membership
 from drills.models import SafetyText
@@ -285,6 +288,32 @@ def test_a_restriction_refuses_what_it_excludes_and_its_reason_is_nowhere(scene:
     assert assign(scene, coach, make_drill(scene.cast.club), scene.cast.vaulter).status_code == 302
 
 
+def test_a_jump_is_planned_for_whom_the_head_coach_cleared_with_pole_and_run_beside_the_name(
+    scene: Scene, coach: Client
+) -> None:
+    box = make_station(
+        scene.practice, area=make_area(scene.venue, kind="box", name="Box"), run_by=scene.cast.head_coach.person
+    )
+    jump = make_activity(
+        scene, key="jump", name="Jumping", areas=["box"], adult="contact", poles="rated", needs_clearance=True
+    )
+    refused = assign(scene, coach, jump, scene.cast.vaulter, station=str(box.pk))
+    assert refused.status_code == 422 and "Jumping needs the head coach’s clearance" in text(refused)
+    by, athlete, day = scene.planner, scene.cast.vaulter, scene.practice.day
+    body.measure(by=by, athlete=athlete, kind="mass", value=Decimal(55), on=day)
+    pole = poles.add_pole(by=by, tag="Heron", length_m=Decimal("3.40"), rating_kg=Decimal(60))
+    jumping.clear(
+        by=by, athlete=athlete, activity=jump, pole=pole, grip_m=Decimal("3.10"), steps=6,
+        now=calendar.starts_at(scene.practice),
+    )  # fmt: skip
+    assert assign(scene, coach, jump, athlete, station=str(box.pk)).status_code == 302
+    assert assign(scene, coach, jump, scene.cast.team_mate, station=str(box.pk)).status_code == 422
+    assert "Nandi (Heron, grip 3.10" in re.sub("<[^>]*>", "", text(coach.get(scene.url("practice"))))
+    assert "Heron" not in text(coach.get(scene.url("wall_sheet")))
+    poles.withdraw_pole(by=by, pole=pole, why="crack", today=day)
+    assert "Jumping needs the head coach’s clearance" in text(coach.get(scene.url("plan")))
+
+
 @pytest.mark.parametrize(
     ("overrides", "binds"),
     [
@@ -398,7 +427,7 @@ def grow(scene: Scene, coach: Client) -> None:
             )
 
 
-@pytest.mark.parametrize(("name", "queries"), [("plan", 26), ("wall_sheet", 22), ("practice", 34)])
+@pytest.mark.parametrize(("name", "queries"), [("plan", 27), ("wall_sheet", 23), ("practice", 35)])
 def test_queries_do_not_grow_with_athletes_blocks_or_stations(
     scene: Scene, coach: Client, django_assert_num_queries: Any, name: str, queries: int
 ) -> None:

@@ -158,6 +158,10 @@ def test_jumping_needs_clearance_and_a_station() -> None:
         Rule.NO_CLEARANCE,
         Rule.NEEDS_STATION,
     }
+    due = Vaulter("nandi", "Nandi", touched=frozenset({"jump"}), due=frozenset({"jump"}))
+    placed = plan(put("nandi", "jump", at=None), works=(jumping,), vaulters=(due,))
+    assert rules(placed, SafetyRefusal) == {Rule.NEEDS_STATION}
+    assert rules(placed, PlanWarning) == {Rule.CHECK_DUE}
 
 
 def test_an_activity_for_all_stands_at_no_station_and_needs_an_adult_on_site() -> None:
