@@ -74,6 +74,7 @@ def bar_words(bar: Bar) -> str:
         Bar.FEW_TURNS: _("there would be too few turns for everybody there"),
         Bar.POLE: _("the pole is at another station, or none is known to fit"),
         Bar.PINNED: _("another place was chosen by hand"),
+        Bar.MEANT: _("the plan’s template means something else there"),
         Bar.MOVES: _("four changes of place are enough in one practice"),
         Bar.NOT_WARM: _("nothing before it warms up for full effort"),
         Bar.LOAD: _("it would be too many turns of its kind for one practice"),
@@ -100,6 +101,7 @@ def freed_words(bar: Bar) -> str:
         Bar.ROOM: _("Another station would free it."),
         Bar.FEW_TURNS: _("A longer block or another station would free it."),
         Bar.ONE_FAMILY: _("Another station would free it."),
+        Bar.MEANT: _("Put somebody there by hand, and what was meant gives way."),
         Bar.NOT_WARM: _("A warm-up or a floor drill in an earlier block would free it."),
     }.get(bar, "")
 

@@ -67,6 +67,9 @@ class Ground:
         self.fixed: dict[int, list[Placing]] = defaultdict(list)
         for placing in plan.placings:
             self.fixed[placing.block].append(placing)
+        self.meant: dict[tuple[int, str | None], set[str]] = defaultdict(set)
+        for one in problem.meant:
+            self.meant[one.block, one.station].add(one.work)
         self.fixed_load = {block.number: self._fixed_load(block.number) for block in self.blocks}
 
     def _open(self, key: str) -> tuple[Option, ...]:
@@ -125,6 +128,11 @@ class Ground:
             yield Bar.ADULT
         if work.risk in {RiskClass.MOVING, RiskClass.CONTACT} and len(self.adults) < ADULTS_ON_SITE:
             yield Bar.TWO_ADULTS
+
+    def meant_otherwise(self, block: int, at: str | None, work: Work) -> bool:
+        """Whether a template means something else to be done there. A job beside it is no matter."""
+        meant = self.meant.get((block, at))
+        return bool(meant) and not work.job and work.key not in meant
 
     def level(self, at: str | None) -> int:
         """Of the adult who runs the station; at no station, the highest there is."""

@@ -88,12 +88,23 @@ class Facts:
 
 
 @dataclass(frozen=True, slots=True)
+class Meant:
+    """What a template means a station (None: no station) to do in a block."""
+
+    block: int
+    station: str | None
+    work: str
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
-    """plan: blocks, stations, adults, athletes, works, and as its placings those that stay. facts: one an athlete."""
+    """plan: blocks, stations, adults, athletes, works, and as its placings those that stay. facts: one an athlete.
+    meant: where something is, nothing else is filled in, but jobs beside it."""
 
     day: date
     plan: Plan
     facts: tuple[Facts, ...]
+    meant: tuple[Meant, ...] = ()
 
 
 class Bar(StrEnum):
@@ -109,6 +120,7 @@ class Bar(StrEnum):
     FEW_TURNS = "few turns"
     POLE = "pole"
     PINNED = "pinned elsewhere"
+    MEANT = "something else is meant there"
     MOVES = "moves"
     NOT_WARM = "not warm"
     LOAD = "load"

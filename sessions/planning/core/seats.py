@@ -84,6 +84,8 @@ class Block:
             found.append(Bar.NOT_WARM)
         if (work.key == FIRST and not self.first) or (work.key == LAST and not self.last):
             found.append(Bar.ORDER)
+        if self.ground.meant_otherwise(self.number, at, work):
+            found.append(Bar.MEANT)
         if work.load and not work.job and self._load_left(key, work) < max(1, work.least_turns):
             found.append(Bar.LOAD)
         running = self.running

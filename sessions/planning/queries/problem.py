@@ -11,7 +11,7 @@ from athletes.models import Athlete
 from athletes.queries import SETTINGS
 from athletes.queries.standing import MayTry, WarmUp, may_try, warm_ups
 from club.members import Member
-from sessions.planning.core.problem import Facts, Option, Problem, Reason, Why
+from sessions.planning.core.problem import Facts, Meant, Option, Problem, Reason, Why
 from sessions.planning.core.worth import ACTIVITY_WORTH, Counts, WarmUpOf, worth
 from sessions.planning.core.worth import History as Seen
 from sessions.planning.queries.history import History, history
@@ -54,9 +54,30 @@ def pose(member: Member, practice: Practice, anew: bool = False, rows: PlanRows 
     known = history(member, practice, rows.athletes)
     stays = [row for row in rows.assignments if row.pinned or not anew]
     plan: Plan = replace(as_plan(rows), placings=tuple(map(placing, stays)))
-    posed = Posed(Problem(practice.day, plan, ()), rows, may, known)
+    posed = Posed(Problem(practice.day, plan, (), tuple(_meant(rows, plan))), rows, may, known)
     facts = tuple(_facts(posed, athlete, checks.get(athlete.pk, [])) for athlete in rows.athletes)
     return replace(posed, problem=replace(posed.problem, facts=facts))
+
+
+def _meant(rows: PlanRows, plan: Plan) -> Iterable[Meant]:
+    """What a template means, except where somebody was put to something else by hand: then that gives way."""
+    numbers = {block.pk: block.number for block in rows.blocks}
+    jobs = {work.key for work in plan.works if work.job}
+    said = [
+        Meant(
+            numbers[row.block_id],
+            str(row.station_id) if row.station_id else None,
+            f"drill:{row.drill.key}" if row.drill else f"activity:{row.activity.key}",
+        )
+        for row in rows.planned
+    ]
+    known = {(one.block, one.station, one.work) for one in said}
+    other = {
+        (one.block, one.station)
+        for one in plan.placings
+        if (one.block, one.station, one.work) not in known and one.work not in jobs
+    }
+    return (one for one in said if one.work not in jobs and (one.block, one.station) not in other)
 
 
 def _facts(posed: Posed, athlete: Athlete, checks: Sequence[WarmUp]) -> Facts:

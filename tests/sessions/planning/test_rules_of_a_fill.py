@@ -8,7 +8,7 @@ import pytest
 
 from drills.core.catalogue import AdultLevel, AreaKind, RiskClass
 from sessions.planning.core.ground import load_day
-from sessions.planning.core.problem import Answer, Bar, Facts, LoadSoFar, Option, Problem
+from sessions.planning.core.problem import Answer, Bar, Facts, LoadSoFar, Meant, Option, Problem
 from sessions.planning.core.search import LocalSearch
 from sessions.practices.core.plan import Adult, BlockSpan, Placing, Plan, StationPlace, Vaulter
 from tests.sessions.planning.generated import DAY, RUNS, WORKS
@@ -213,3 +213,15 @@ def test_groups_of_seven_and_more_are_split_and_small_squads_joined() -> None:
         plan = replace(asked.plan, vaulters=tuple(Vaulter(k, k) for k, _ in keys))
         answer = fill(Problem(DAY, plan, facts))
         assert all(3 <= len(group) <= 6 for group in answer.groups)
+
+
+def test_what_a_template_means_is_filled_there_and_nothing_else() -> None:
+    standing, other = Meant(1, "hall", "drill:standing-drop"), Meant(1, "lane", WALK)
+    asked = replace(problem("drill:standing-drop", WALK), meant=(standing, other))
+    answer = fill(asked)
+    places = {(placing.block, placing.station, placing.work) for placing in answer.placings}
+    assert {one for one in places if one[0] == 1} <= {(1, "hall", "drill:standing-drop"), (1, "lane", WALK)}
+    assert len([placing for placing in answer.placings if placing.block == 1]) == 4
+    shut = replace(asked, meant=(Meant(1, "hall", WALL), Meant(1, "lane", WALL)))
+    answer = fill(shut)
+    assert not works_in(answer, 1) and len(answer.placings) == 4 and Bar.MEANT in bars(answer)

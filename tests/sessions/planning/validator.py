@@ -61,6 +61,9 @@ class Validator:
         for p in self.new:
             yield from (self.said(rule, p) for rule in self.not_for(p.vaulter, self.works[p.work], p.station))
             work = self.works[p.work]
+            meant = {m.work for m in self.problem.meant if (m.block, m.station) == (p.block, p.station)}
+            if meant and not work.job and p.work not in meant:
+                yield self.said("a template means something else there", p)
             if work.steps and p.steps not in work.steps:
                 yield self.said("steps", p)
 
