@@ -43,8 +43,8 @@ class Waiting:
     candidates: tuple[Candidate, ...] = ()
 
 
-ACCEPT, DROP, ONE, TWO, ATTACH = "accept", "drop", "one", "two", "attach"
-ACTS = (ACCEPT, DROP, ONE, TWO, ATTACH)
+ACCEPT, DROP, ONE, TWO, ATTACH, OWN = "accept", "drop", "one", "two", "attach", "own"
+ACTS = (ACCEPT, DROP, ONE, TWO, ATTACH, OWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +93,7 @@ def _acts(row: NeedsLook, near: Sequence[Candidate]) -> tuple[str, ...]:
     if row.reason == NeedsLook.Reason.TWO_DEVICES:
         return (ONE, TWO)
     if row.reason == NeedsLook.Reason.NO_REP:
-        return (ATTACH, DROP) if near else (DROP,)
+        return (ATTACH, OWN, DROP) if near else (OWN, DROP)
     return (ACCEPT, DROP) if row.reason in MAY_ENTER else (DROP,)
 
 

@@ -62,6 +62,7 @@ _SETTLE: dict[str, Callable[..., None]] = {
     look_queries.ONE: reps.one_attempt,
     look_queries.TWO: reps.two_attempts,
     look_queries.ATTACH: reps.attach,
+    look_queries.OWN: reps.rep_of_its_own,
 }
 
 

@@ -1,6 +1,15 @@
 """Writes of this room: taking events, and what coaches settle at the desk."""
 
-from sessions.reps.actions.settle import accept, attach, correct, drop, one_attempt, take_back, two_attempts
+from sessions.reps.actions.settle import (
+    accept,
+    attach,
+    correct,
+    drop,
+    one_attempt,
+    rep_of_its_own,
+    take_back,
+    two_attempts,
+)
 from sessions.reps.actions.take import Answer, Result, take_events
 
 __all__ = [
@@ -11,6 +20,7 @@ __all__ = [
     "correct",
     "drop",
     "one_attempt",
+    "rep_of_its_own",
     "take_back",
     "take_events",
     "two_attempts",

@@ -86,6 +86,22 @@ def attach(*, by: Member, need: NeedsLook, rep: UUID) -> None:
         _rederive(row)
 
 
+def rep_of_its_own(*, by: Member, need: NeedsLook) -> None:
+    """A look that found no rep saw one that nobody else logged: it becomes that rep, on this coach's word, and is no
+    look any more. Raises NotNow."""
+    if need.reason != Reason.NO_REP:
+        raise NotNow(_("Only a look that found no rep becomes one."))
+    with transaction.atomic():
+        row = _settle(by, need, Settled.OWN)
+        events = Event.objects.for_club(by.club).filter(practice=row.practice)
+        if events.filter(target=row.event).exclude(uuid=row.event).exists():
+            raise NotNow(_("It was corrected or taken back since. Attach it to a rep, or drop it."))
+        said = dict(events.values_list("content", flat=True).get(uuid=row.event))
+        said = {name: said[name] for name in ("athlete", "drill", "watched", "faults", "unsafe") if name in said}
+        _rederive(row)
+        _must(_record(by, row.practice, uuid5(row.event, "rep"), {"kind": "rep", **said}, row.at))
+
+
 def _drill_of_look(by: Member, need: NeedsLook) -> str:
     events = Event.objects.for_club(by.club).filter(practice=need.practice_id, uuid=need.event)
     content = events.values_list("content", flat=True).first() or {}

@@ -167,6 +167,7 @@ class NeedsLook(ClubOwned):
         ONE = "one", _("one attempt")
         TWO = "two", _("two attempts")
         ATTACHED = "attached", _("attached to a rep")
+        OWN = "own", _("made a rep of its own")
 
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
     practice = models.ForeignKey(Practice, on_delete=models.CASCADE, related_name="needs_looks")

@@ -115,7 +115,7 @@ def _as_value(practice: Practice, row: Event, said: Said, attached: UUID | None,
 def _blocks(reason: str, settled: str) -> bool:
     if reason in GATES:
         return settled != NeedsLook.Settled.ACCEPTED
-    return settled == NeedsLook.Settled.DROPPED and reason != NeedsLook.Reason.CONFLICT
+    return settled in {NeedsLook.Settled.DROPPED, NeedsLook.Settled.OWN} and reason != NeedsLook.Reason.CONFLICT
 
 
 def makes_reps(event: Stored) -> bool:

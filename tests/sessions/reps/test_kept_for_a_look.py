@@ -154,3 +154,27 @@ def test_a_look_is_attached_to_no_rep_of_another_drill_and_to_none_taken_back(gr
         with pytest.raises(NotNow):
             actions.attach(by=ground.cast.head_coach, need=need, rep=UUID(str(rep["uuid"])))
     assert NeedsLook.objects.get(reason="no_rep").settled_as == ""
+
+
+def test_a_look_that_found_no_rep_becomes_one_on_a_coachs_word(ground: Ground) -> None:
+    look = ground.look(300, faults=["timing-late"])
+    ground.send(ground.rep(0))
+    ground.send(look, device=SECOND)
+    actions.rep_of_its_own(by=ground.cast.head_coach, need=the_need())
+    own = Rep.objects.exclude(at=ground.at).get()
+    assert own.state == "counts" and own.at == ground.at + timedelta(seconds=300)
+    [seen] = own.looks.all()
+    assert seen.deciding and [fault.fault.key for fault in seen.faults.all()] == ["timing-late"]
+    assert NeedsLook.objects.get().settled_as == "own"
+    with pytest.raises(NotNow):
+        actions.rep_of_its_own(by=ground.cast.head_coach, need=NeedsLook.objects.get())
+    assert Rep.objects.count() == 2
+
+
+def test_a_look_that_was_corrected_since_is_not_made_a_rep_behind_the_correction(ground: Ground) -> None:
+    look = ground.look(300)
+    ground.send(look, device=SECOND)
+    ground.send(ground.correct(look, 400, faults=["timing-late"]), by=ground.cast.head_coach)
+    with pytest.raises(NotNow):
+        actions.rep_of_its_own(by=ground.cast.head_coach, need=NeedsLook.objects.get(reason="no_rep"))
+    assert not Rep.objects.exists() and NeedsLook.objects.get(reason="no_rep").settled_as == ""
