@@ -4,13 +4,11 @@
 all middleware, after one to warm up. The flatness is judged on medians, which a busy machine disturbs least.
 """
 
-import argparse
 import json
-import os
 import statistics
 import time
 
-from tests.benchmarks.both import QUICK, SIZES, measured
+from tests.benchmarks.both import asked, grown_club, measured
 from tests.benchmarks.report import Report, at_most
 
 P95_MS, FLAT = 150.0, 1.3
@@ -19,20 +17,11 @@ ASKED = 40
 
 def one(reps: int) -> None:
     """Prints for each page its times in ms and how many queries it takes, as one line of JSON."""
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
-    import django
+    with grown_club(reps) as (grown, _seconds):
+        from django.db import connection
+        from django.test import Client
+        from django.test.utils import CaptureQueriesContext
 
-    django.setup()
-    from django.db import connection
-    from django.test import Client
-    from django.test.utils import CaptureQueriesContext
-
-    from tests.benchmarks.grown_club import grow, rolled_up
-
-    connection.creation.create_test_db(verbosity=0)
-    try:
-        grown = grow(reps)
-        rolled_up(grown)
         client = Client()
         client.force_login(grown.head_coach, backend="allauth.account.auth_backends.AuthenticationBackend")
         found = {}
@@ -43,8 +32,6 @@ def one(reps: int) -> None:
             assert answer.status_code == 200, (address, answer.status_code)
             found[name] = {"queries": len(queries), "ms": [_timed(client, address) for _ in range(ASKED)]}
         print(json.dumps(found))
-    finally:
-        connection.creation.destroy_test_db(connection.settings_dict["NAME"], verbosity=0)
 
 
 def _timed(client, address: str) -> float:  # type: ignore[no-untyped-def]
@@ -54,18 +41,12 @@ def _timed(client, address: str) -> float:  # type: ignore[no-untyped-def]
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description="Speed of the coaches' pages.")
-    parser.add_argument("--quick", action="store_true", help="two small sizes")
-    parser.add_argument("--database", choices=("sqlite", "postgresql"), action="append")
-    parser.add_argument("--sizes", type=int, nargs="+", help="other sizes, in reps")
-    parser.add_argument("--one", type=int, help=argparse.SUPPRESS)
-    options = parser.parse_args()
-    if options.one:
-        return one(options.one)
+    options = asked("Speed of the coaches' pages.", one)
+    if options is None:
+        return
     report = Report("pages")
     first: dict[tuple[str, str], tuple[float, int]] = {}
-    sizes = options.sizes or (QUICK if options.quick else SIZES)
-    for run in measured("tests.benchmarks.pages", sizes, options.database or ("sqlite", "postgresql")):
+    for run in measured("tests.benchmarks.pages", options.sizes, options.database):
         for name, page in run.values.items():
             key = f"{name}, {run.database}, {run.reps} reps"
             p95, median = statistics.quantiles(page["ms"], n=20)[-1], statistics.median(page["ms"])

@@ -6,15 +6,13 @@ made again, beside the bare GROUP BY of the same counts. How many reps a second 
 process is measured too (`tests.benchmarks.readiness` judges it on its own learners).
 """
 
-import argparse
 import json
-import os
 import statistics
 import time
 from datetime import date, timedelta
 from typing import Any
 
-from tests.benchmarks.both import QUICK, SIZES, measured
+from tests.benchmarks.both import asked, grown_club, measured
 from tests.benchmarks.report import Report, at_least, at_most
 
 BATCH, BATCHES = 50, 9
@@ -26,23 +24,12 @@ REBUILD_RATIO, JUDGED_FROM = 40.0, 100_000
 
 def one(reps: int) -> None:
     """Prints the measurements as one line of JSON."""
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
-    import django
+    with grown_club(reps) as (grown, rebuilt_s):
+        from django.db import connection
 
-    django.setup()
-    from django.db import connection
-
-    from tests.benchmarks.grown_club import grow, rolled_up
-
-    connection.creation.create_test_db(verbosity=0)
-    try:
-        grown = grow(reps)
-        rebuilt_s = rolled_up(grown)
         found = {"reps": grown.reps, "rebuilt_s": rebuilt_s, "group_by_s": _group_by(connection)}
         found["batch_s"] = [_batch(grown, number) for number in range(BATCHES)]
         print(json.dumps({**found, "replay": _replay()}))
-    finally:
-        connection.creation.destroy_test_db(connection.settings_dict["NAME"], verbosity=0)
 
 
 def _group_by(connection: Any) -> float:
@@ -86,18 +73,12 @@ def _replay() -> float:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description="From events to figures.")
-    parser.add_argument("--quick", action="store_true", help="two small sizes")
-    parser.add_argument("--database", choices=("sqlite", "postgresql"), action="append")
-    parser.add_argument("--sizes", type=int, nargs="+", help="other sizes, in reps")
-    parser.add_argument("--one", type=int, help=argparse.SUPPRESS)
-    options = parser.parse_args()
-    if options.one:
-        return one(options.one)
+    options = asked("From events to figures.", one)
+    if options is None:
+        return
     report = Report("rollup")
     first: dict[str, float] = {}
-    sizes = options.sizes or (QUICK if options.quick else SIZES)
-    for run in measured("tests.benchmarks.rollup", sizes, options.database or ("sqlite", "postgresql")):
+    for run in measured("tests.benchmarks.rollup", options.sizes, options.database):
         key, found = f"{run.database}, {run.reps} reps", run.values
         median = statistics.median(found["batch_s"])
         report.add(f"{key}: batch of {BATCH} to figures, median s", at_most(round(median, 2), BATCH_S))

@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binomtest
 
-from sessions.summaries.core.evidence import Share, deviate, difference, wilson
+from sessions.summaries.core.evidence import Share, deviate, difference
+from sessions.trends.core.rates import wilson
 
 
 @pytest.mark.parametrize(

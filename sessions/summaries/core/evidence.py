@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from math import sqrt
 from statistics import NormalDist
 
+from sessions.trends.core.rates import Interval, wilson
+
 LEVEL = 0.95
 LEAST_WATCHED = 10
 """Reps of each period under which nothing is said, as on the coaches' pages."""
@@ -24,24 +26,9 @@ class Share:
         return self.watched >= LEAST_WATCHED and self.days >= LEAST_DAYS
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
-    low: float
-    high: float
-
-
 def deviate(level: float = LEVEL, compared: int = 1) -> float:
     """The two-sided normal deviate at which all of so many intervals hold together (Bonferroni)."""
     return NormalDist().inv_cdf(1 - (1 - level) / (2 * max(compared, 1)))
-
-
-def wilson(part: int, whole: int, z: float) -> Interval:
-    """Wilson's interval of a proportion. Newcombe, Stat Med 1998;17:857-872, method 3."""
-    p, spread = part / whole, z * sqrt(part * (whole - part) / whole + z * z / 4)
-    middle, under = part + z * z / 2, whole + z * z
-    low = 0.0 if part == 0 else (middle - spread) / under
-    high = 1.0 if part == whole else (middle + spread) / under
-    return Interval(min(low, p), max(high, p))
 
 
 def difference(now: Share, before: Share, z: float) -> Interval:

@@ -19,21 +19,21 @@ class Interval:
     high: float
 
 
-def wilson(faulty: int, watched: int) -> Interval:
-    """The 95 % score interval of a share without continuity correction (Newcombe, Stat Med 1998;17:857, method 3).
+def wilson(part: int, whole: int, z: float = Z_95) -> Interval:
+    """The score interval of a share without continuity correction (Newcombe, Stat Med 1998;17:857, method 3).
 
-    Raises ValueError unless 0 ≤ faulty ≤ watched and watched > 0.
+    z: the two-sided normal deviate, of 95 % unless told. Raises ValueError unless 0 ≤ part ≤ whole and whole > 0.
     """
-    if not 0 <= faulty <= watched or not watched:
-        raise ValueError(f"{faulty} of {watched}")
-    share, z2 = faulty / watched, Z_95 * Z_95
-    middle = share + z2 / (2 * watched)
-    half = Z_95 * sqrt(share * (1 - share) / watched + z2 / (4 * watched * watched))
-    whole = 1 + z2 / watched
-    # Exact at both ends, where rounding would leave a hair.
-    return Interval(
-        0.0 if not faulty else (middle - half) / whole, 1.0 if faulty == watched else (middle + half) / whole
-    )
+    if not 0 <= part <= whole or not whole:
+        raise ValueError(f"{part} of {whole}")
+    share, z2 = part / whole, z * z
+    middle = share + z2 / (2 * whole)
+    half = z * sqrt(share * (1 - share) / whole + z2 / (4 * whole * whole))
+    under = 1 + z2 / whole
+    # Exact at both ends, where rounding would leave a hair; and never past the share itself.
+    low = 0.0 if not part else (middle - half) / under
+    high = 1.0 if part == whole else (middle + half) / under
+    return Interval(min(low, share), max(high, share))
 
 
 @dataclass(frozen=True, slots=True)
