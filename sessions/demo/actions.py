@@ -22,6 +22,7 @@ from club.roles import Permission
 from drills.shipped import load_shipped_catalogue
 from sessions.demo import places
 from sessions.demo.bodies import enter_bodies
+from sessions.demo.deciding import decide_most
 from sessions.demo.entering import Crew
 from sessions.demo.people import ADULTS, HEAD_COACH, RESTRICTED, SQUADS, Adult, Vaulter
 from sessions.demo.telling import tell_parents
@@ -74,6 +75,7 @@ def make_demo_club(*, size: Size = FULL, seed: int = SEED) -> Club:
         enter_bodies(by, crew.athletes, now.date(), random.Random(seed))
         enter_weeks(crew, random.Random(seed), size.weeks)
     roll_up(club)
+    decide_most(crew)
     with transaction.atomic():
         tell_parents(crew)
     return club

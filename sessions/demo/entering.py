@@ -10,8 +10,9 @@ from uuid import UUID
 from athletes.models import Athlete, Squad
 from club.members import Member, find_member
 from club.models import Area, Person, Venue
+from club.roles import Permission
 from drills.models import Activity, Checkpoint, Drill
-from sessions.demo import places
+from sessions.demo import gate, places
 from sessions.demo.core.planning import JOB, Group, Spot
 from sessions.demo.core.season import Plan, Season, Slot
 from sessions.demo.core.tablets import Sending, new_tablet
@@ -67,18 +68,33 @@ class Entry:
 
     # Held
 
-    def past(self, day: date, squads: Squads, *, released: bool) -> None:
+    def past(self, day: date, squads: Squads, *, released: bool) -> Practice:
         """A practice as it was planned and held."""
         slot, spots = _slot(day, squads, self.by.club.zone), places.CREWS[squads]
         practice, planned = self.add(day, squads, usual_times(day)), self.season.plan(slot, spots)
         stations = self.enter(practice, slot, planned, spots)
         calendar.publish(by=self.by, practice=practice, now=slot.begins - PUBLISHED_BEFORE)
         self.adults_come(practice, spots, slot)
+        self.stations_checked(practice, spots, slot)
         tablets = {spot.area: self.tablets[spot.area] for spot in spots}
         for sending in self.season.hold(slot, planned, spots, tablets, stations):
             self.send(practice, sending)
         if released:
             calendar.release(by=self.by, practice=practice, now=slot.ends + timedelta(hours=1))
+        return practice
+
+    def stations_checked(self, practice: Practice, spots: Sequence[Spot], slot: Slot) -> None:
+        """By whoever runs it; a helper's by the head coach."""
+        rows = {row.area.name: row for row in practice.stations.select_related("area")}
+        for spot in spots:
+            by = self.by if spot.helper else self.members[spot.runs].acting(Permission.PRACTICE_RUN)
+            gate.check(by=by, stations=[rows[spot.area]], begins=slot.begins)
+
+    def afterwards(self, practice: Practice, *, leave: bool) -> None:
+        ends = instant(practice.day, practice.ends, practice.zone)
+        gate.write_up(by=self.by, practice=practice, ends=ends)
+        if leave:
+            gate.all_leave(by=self.by, practice=practice, ends=ends)
 
     def called_off(self, day: date, squads: Squads) -> None:
         practice = self.add(day, squads, usual_times(day))

@@ -20,6 +20,7 @@ class Vaulter:
     """An invented athlete. age: in years; placed: the drill that the head coach placed them at, ten weeks ago.
 
     guardians: given and family name. away: not there from so many to so many days ago. keen: comes whenever it can be.
+    slips: a checkpoint at which they have got worse, and since how many days.
     """
 
     given: str
@@ -30,6 +31,7 @@ class Vaulter:
     hand: str = "right"
     away: tuple[int, int] | None = None
     keen: bool = False
+    slips: tuple[str, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +67,7 @@ TERNS = (
     # Two households: each has a sign-in, and each sees the same child.
     Vaulter("Tomasz", "Wicker", 16, (("Ewa", "Wicker"), ("Marek", "Dorn")), RUN, away=(44, 24)),
     Vaulter("Mireille", "Tansy", 14, (("Luc", "Tansy"),), SIX),
-    Vaulter("Leif", "Alder", 18, (("Sigrid", "Alder"),), RUN, hand="left"),
+    Vaulter("Leif", "Alder", 18, (("Sigrid", "Alder"),), RUN, hand="left", keen=True, slips=("plant-start", 18)),
     Vaulter("Joaquín", "Rush", 17, (("Inmaculada", "Rush"),), RUN),
     Vaulter("Rangi", "Heath", 13, (("Aroha", "Heath"),), STANDING, hand="left"),
     Vaulter("Chidi", "Elm", 14, (("Ngozi", "Elm"),), STANDING),

@@ -23,6 +23,8 @@ UNSAFE_AT, LEAVING_AT = {7, 26}, {5, 19, 31}
 """Numbers of practices from which on a rep is unsafe, and somebody stops early."""
 KEEN = 0.98
 PLACED_BECAUSE = "Came with two seasons elsewhere; seen at a trial practice."
+HURT_BACK, LEAVES_BACK = 3, 4
+"""Counted from the last: the practice at which somebody turned an ankle, and those whose departures are noted."""
 CALLED_OFF = 14
 """Number of the practice that thunder took."""
 
@@ -50,7 +52,10 @@ def _past(entry: Entry, season: Season, days: list[tuple[date, Squads]]) -> None
         if number == CALLED_OFF:
             entry.called_off(day, squads)
         else:
-            entry.past(day, squads, released=number < len(days) - 1)
+            back = len(days) - number
+            season.hurt += back == HURT_BACK
+            practice = entry.past(day, squads, released=back > 1)
+            entry.afterwards(practice, leave=back <= LEAVES_BACK)
 
 
 def days_of_practice(since: date, until: date) -> list[tuple[date, Squads]]:
@@ -80,6 +85,8 @@ def _learner(crew: Crew, dice: Random, trade: Trade, vaulter: Vaulter, athlete: 
     squad = next(n for n, squad in enumerate(crew.squads) if squad in athlete.squads.all())
     learner = new_learner(dice, trade, athlete.pk, squad, vaulter.age < 14, vaulter.placed)
     learner.comes = KEEN if vaulter.keen else learner.comes
+    if vaulter.slips:
+        learner.slip = (vaulter.slips[0], today - timedelta(days=vaulter.slips[1]))
     if vaulter.away:
         since, until = (today - timedelta(days=ago) for ago in vaulter.away)
         learner.away = Away(since, until)

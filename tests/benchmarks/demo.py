@@ -17,10 +17,11 @@ from django.core.management import call_command  # noqa: E402
 from django.db import connection  # noqa: E402
 from django.db.models import F, Sum  # noqa: E402
 
+from athletes.models import Decision  # noqa: E402
 from club.models import Club, Duty  # noqa: E402
 from sessions.demo import actions  # noqa: E402
 from sessions.reps.models import Rep  # noqa: E402
-from sessions.trends.models import DayDrill, DayPair  # noqa: E402
+from sessions.trends.models import DayDrill, DayPair, Signal  # noqa: E402
 from tests.benchmarks.report import Report, at_least, at_most, near  # noqa: E402
 
 LINKED = (("drop-start", "plant-start"), ("plant-start", "full-reach"), ("tip-at-landing-2", "plant-start"))
@@ -55,6 +56,10 @@ def look(report: Report, club: Club) -> None:
     report.add("good, of those that count", near(round(sums["good"] / sums["counted"], 3), 0.72, 0.10))
     report.add("reps at contact", at_most(Rep.objects.for_club(club).filter(drill__risk="contact").count(), 0))
     report.add("unsafe reps", near(Rep.objects.for_club(club).filter(unsafe=True).count(), 2, 1))
+    report.add("worth a look", at_least(Signal.objects.for_club(club).count(), 1))
+    sides = Decision.objects.for_club(club).exclude(kind=Decision.Kind.PLACE).values_list("side", flat=True)
+    for side in ("with", "against"):
+        report.add(f"decisions {side} the advice", at_least(list(sides).count(side), 3))
     for one, other in LINKED:
         report.add(f"odds of {one} and {other}", at_least(round(odds(one, other), 1), 1.5))
     report.add("duties still open", at_most(Duty.objects.filter(done__lt=F("asked")).count(), 0))

@@ -18,6 +18,8 @@ STRANGE = 0.12
 STRANGE_REPS = 12
 PULL = 2.0
 """What a fault takes off the logit of what it leads to."""
+SLIP = 2.6
+"""What is taken off the logit where somebody has got worse."""
 FOLLOWS = 0.85
 ODD = 0.2
 """Checkpoints at which a vaulter does not learn as they do elsewhere."""
@@ -37,7 +39,8 @@ class Away:
 
 @dataclass(slots=True)
 class Learner:
-    """id: of the athlete. chain: their typical fault and what it leads to. comes: share of practices."""
+    """id: of the athlete. chain: their typical fault and what it leads to. comes: share of practices. slip: the
+    checkpoint at which they have got worse, and since when."""
 
     id: UUID
     squad: int
@@ -48,6 +51,7 @@ class Learner:
     heavy: float
     comes: float
     away: Away | None = None
+    slip: tuple[str, date] | None = None
     excludes: frozenset[RiskClass] = frozenset()
     excluded_from: date | None = None
     book: Book = field(default_factory=Book)
@@ -66,10 +70,11 @@ class Learner:
 
 @dataclass(frozen=True, slots=True)
 class Today:
-    """How a vaulter is on a day. heavy: the pole is heavy for the grip held."""
+    """How a vaulter is on a day. heavy: the pole is heavy for the grip held. slips: a checkpoint, if one does."""
 
     shift: float
     heavy: bool
+    slips: str = ""
 
 
 def new_learner(dice: Dice, trade: Trade, id: UUID, squad: int, under_14: bool, placed: str | None) -> Learner:
@@ -106,7 +111,8 @@ def wake(dice: Dice, learner: Learner, day: date) -> Today:
         for skill in learner.skills.values():
             skill.away((day - learner.last_day).days)
     learner.last_day = day
-    return Today(dice.gauss(0, DAY_EFFECT), chance(dice, learner.heavy))
+    slips = learner.slip[0] if learner.slip and day >= learner.slip[1] else ""
+    return Today(dice.gauss(0, DAY_EFFECT), chance(dice, learner.heavy), slips)
 
 
 def attempt(
@@ -120,7 +126,13 @@ def attempt(
         if not trade.faults[key]:
             continue
         led = trade.led_to(happened, key)
-        value = learner.skills[key].logit + today.shift - strange - (PULL if led else 0)
+        value = (
+            learner.skills[key].logit
+            + today.shift
+            - strange
+            - (PULL if led else 0)
+            - (SLIP if key == today.slips else 0)
+        )
         if not chance(dice, share(value)):
             follows = bool(led) and chance(dice, FOLLOWS)
             happened.add(led[0] if follows else weighted(dice, learner.habits[key]))

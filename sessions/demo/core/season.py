@@ -81,7 +81,8 @@ class _Practice:
 
 @dataclass(slots=True)
 class Season:
-    """unsafe, leaving: how many unsafe reps, and how many who stop early, are still to come by."""
+    """unsafe, leaving, hurt: how many unsafe reps, how many who stop early, and how many who hurt themselves, are still
+    to come by."""
 
     dice: Dice
     trade: Trade
@@ -90,6 +91,7 @@ class Season:
     phone: Tablet
     unsafe: int = 0
     leaving: int = 0
+    hurt: int = 0
 
     # Placing and planning
 
@@ -184,14 +186,15 @@ class Season:
             held.days[number] = wake(self.dice, learner, slot.day)
 
     def _leave_early(self, held: _Practice, begins: datetime) -> None:
-        """Somebody is unwell and stops for the day."""
+        """Somebody is unwell, or has hurt themselves, and stops for the day."""
         there = [number for number in held.since if held.is_there(number, begins)]
-        if self.leaving and there and begins != held.slot.blocks[0]:
-            self.leaving -= 1
+        if (self.leaving or self.hurt) and there and begins != held.slot.blocks[0]:
+            reason = "injured" if self.hurt else "unwell"
+            self.hurt, self.leaving = (self.hurt - 1, self.leaving) if self.hurt else (0, self.leaving - 1)
             number, at = one_of(self.dice, there), begins + timedelta(minutes=4)
             held.until[number] = at
             tablet = next(held.tablets[spot.area] for spot in held.spots if not spot.helper)
-            tablet.log(self.dice, at, OutOfPractice(self.learners[number].id, "unwell"))
+            tablet.log(self.dice, at, OutOfPractice(self.learners[number].id, reason))
 
     def _block(self, held: _Practice, area: str, begins: datetime, groups: list[Group]) -> None:
         turns = [turn for group in groups if group.drill for turn in self._turns(held, area, begins, group)]

@@ -15,7 +15,15 @@ from club.models import Club, Duty, Guardianship, Membership, Person
 from sessions.demo.actions import SMALL, make_demo_club
 from sessions.demo.core.planning import JOB
 from sessions.demo.people import SQUADS
-from sessions.practices.models import Assignment, Attendance, Practice
+from sessions.practices.models import (
+    Assignment,
+    Attendance,
+    Departure,
+    Incident,
+    Practice,
+    Station,
+    StationCheck,
+)
 from sessions.practices.queries.calendar import starts_at
 from sessions.reps.models import Device, Event, NeedsLook, Rep
 from sessions.summaries.models import Summary
@@ -183,3 +191,19 @@ def test_who_came_with_experience_is_placed_by_the_head_coach_on_record(club: Cl
     rows = Decision.objects.filter(club=club, kind=Decision.Kind.PLACE).select_related("athlete__person", "by")
     assert {row.athlete.person.given_name for row in rows} == placed and placed
     assert {row.by.given_name for row in rows} == {"Marta"} and all(row.seen for row in rows)
+
+
+def test_the_head_coach_has_decided_with_the_advice_and_against_it_and_has_left_some(club: Club) -> None:
+    rows = Decision.objects.filter(club=club).exclude(kind=Decision.Kind.PLACE)
+    assert {row.by.given_name for row in rows.select_related("by")} == {"Marta"}
+    assert {"with", "against"} <= set(rows.values_list("side", flat=True))
+    assert all(row.figures for row in rows)
+
+
+def test_stations_were_checked_athletes_left_with_somebody_and_one_incident_is_written_up(club: Club) -> None:
+    stations = Station.objects.for_club(club).filter(practice__in=held(club))
+    assert stations.count() == StationCheck.objects.for_club(club).count() > 0
+    left = Counter(Departure.objects.for_club(club).values_list("how", flat=True))
+    assert left["family"] > left["other"] > 0
+    [incident] = Incident.objects.for_club(club)
+    assert incident.entries.count() == 1 and incident.source
