@@ -214,6 +214,11 @@ class Remedy(ClubOwned):
     def __str__(self) -> str:
         return str(self.drill or self.adjustment)
 
+    @property
+    def says_nothing_more(self) -> bool:
+        """Whether the note only says again what it is called."""
+        return self.note.strip(" .").casefold() == str(self).strip(" .").casefold()
+
 
 class Link(ClubOwned):
     """Which fault, or which cause, leads to which fault."""

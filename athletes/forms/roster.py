@@ -89,6 +89,7 @@ class ColumnsForm(forms.Form):
         }
         super().__init__(*args, initial=initial, **kwargs)
         self.columns, self.today = columns, today
+        self.fields["measured_on"].says_when_needed = True  # type: ignore[attr-defined]
         meanings = [("", _("leave out")), *((one.key, words.column_words(one.key)) for one in MEANINGS)]
         for column in columns:
             said = choices["columns"][column.number] if column.number < len(choices["columns"]) else ""

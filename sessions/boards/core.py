@@ -18,6 +18,8 @@ from drills.core.strip import Strip
 LONG_AWAY_DAYS = 10
 """Not seen for so many days is worth saying on the week page (common practice, from memory)."""
 SHOWN_PRACTICES = 12
+SHOWN_NOTICES = 6
+"""On the week page, of unsafe reps and the like, and of openings that were lost, until all are asked for."""
 RECENT_REPS = 15
 """Reps that "the last …" looks back on at least: the half-life of the fold (readiness.md)."""
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, Exists, Max, OuterRef, QuerySet, Subquery, Sum
@@ -42,7 +43,12 @@ SEEN_DAYS = 120
 
 @dataclass(frozen=True, slots=True)
 class PracticeOfDay:
+    """later: how many of its series come after it; to_come: whether it can still be cancelled."""
+
     id: UUID
+    day: date
+    later: int
+    to_come: bool
     starts: time
     ends: time
     zone: str
@@ -57,6 +63,15 @@ class PracticeOfDay:
     focus_phase: str
     focus_cells: tuple[str, ...]
     focus_flag: str
+
+    @property
+    def pk(self) -> UUID:
+        return self.id
+
+    @property
+    def called_off(self) -> bool:
+        """Cancelled, and not over: whoever reads the week must not miss it."""
+        return self.to_come and self.plan is Plan.CANCELLED
 
     @property
     def plan_words(self) -> str:
@@ -108,7 +123,7 @@ class Away:
 
 @dataclass(frozen=True, slots=True)
 class Week:
-    """told: unsafe reps of its practices, and who was taken out of one."""
+    """told: unsafe reps of its practices, and who was taken out of one. called_off: practices to come."""
 
     days: tuple[Day, ...]
     figures: WeekFigures
@@ -117,6 +132,10 @@ class Week:
     held: tuple[HeldBack, ...]
     told: tuple[Told, ...]
     worth_a_look: WorthALook
+
+    @property
+    def called_off(self) -> list[PracticeOfDay]:
+        return [practice for day in self.days for practice in day.practices if practice.called_off]
 
 
 def week(member: Member, monday: date, today: date, now: datetime) -> Week:
@@ -176,17 +195,19 @@ def _practices(member: Member) -> QuerySet[Practice]:
     """With how many blocks they have and how many athletes the roll names, each counted on its own."""
     blocks = Block.objects.for_member(member).filter(practice=OuterRef("pk")).order_by()
     roll = Attendance.objects.for_member(member).filter(practice=OuterRef("pk"), state__in=ROLL).order_by()
+    later = Practice.objects.for_member(member).filter(series=OuterRef("series"), day__gt=OuterRef("day")).order_by()
+    after = later.filter(released_at__isnull=True, cancelled_at__isnull=True)
     return (
         Practice.objects.for_member(member)
         .select_related("venue", "focus")
         .prefetch_related("squads", "adults__person")
-        .annotate(n_blocks=_counted(blocks), n_noted=_counted(roll))
+        .annotate(n_blocks=_counted(blocks), n_noted=_counted(roll), n_later=_counted(after, "series"))
         .order_by("day", "starts", "pk")
     )
 
 
-def _counted(rows: QuerySet[Block] | QuerySet[Attendance]) -> Coalesce:
-    return Coalesce(Subquery(rows.values("practice").annotate(n=Count("pk")).values("n")), 0)
+def _counted(rows: QuerySet[Any], together: str = "practice") -> Coalesce:
+    return Coalesce(Subquery(rows.values(together).annotate(n=Count("pk")).values("n")), 0)
 
 
 def _done(member: Member, days: Sequence[date]) -> dict[date, int]:
@@ -200,6 +221,9 @@ def _practice(practice: Practice, today: date, done: int, came: int, athletes_sq
     cells = tuple(map(str, focus.cells)) if focus else ()
     return PracticeOfDay(
         id=practice.pk,
+        day=practice.day,
+        later=practice.n_later,
+        to_come=practice.day >= today,
         starts=practice.starts,
         ends=practice.ends,
         zone=practice.zone,

@@ -36,13 +36,19 @@ SHOWN_ENTRIES = 3
 
 @page(Permission.WEEK_READ)
 def week(request: HttpRequest, member: Member) -> HttpResponse:
-    """``?week=``: any day of the week wanted."""
+    """``?week=``: any day of the week wanted. ``?notices=all``: all that must be heard, not the first few."""
     now = club_now(member.club)
     today = now.date()
     days = core.week_of(_day(request.GET.get("week"), today))
     shown = week_queries.week(member, days[0], today, now)
+    most = None if request.GET.get("notices") == "all" else core.SHOWN_NOTICES
+    told, notices = shown.told[:most], shown.advice.told[:most]
     context = {
         "week": shown,
+        "told": told,
+        "told_more": len(shown.told) - len(told),
+        "notices": notices,
+        "notices_more": len(shown.advice.told) - len(notices),
         "title": words.week_words(days),
         "practices_words": words.practices_sentence(shown.figures),
         "waiting_words": words.waiting_sentence(shown.figures),

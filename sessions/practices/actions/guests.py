@@ -19,10 +19,12 @@ def add_guest(*, by: Member, practice: Practice, athlete: Athlete) -> None:
 
 
 def remove_guest(*, by: Member, practice: Practice, athlete: Athlete) -> None:
-    """Raises NotNow while they have a place in the plan."""
+    """Raises NotNow while they have a place in the plan. Who is no guest is none afterwards, and nothing is noted."""
     with _holding(by, practice) as row:
         if athlete.assignments.filter(block__practice=row).exists():
             said = _("%(name)s has places in the plan. Take them out first.")
             raise NotNow(said % {"name": athlete.person.given_name})
+        if not row.guests.filter(pk=athlete.pk).exists():
+            return
         row.guests.remove(athlete)
         audit.note(by, gettext_noop("took a guest off a practice"), row, {"athlete": str(athlete.pk)})

@@ -107,6 +107,10 @@ class EntryForm(forms.Form):
         gettext_lazy("Other children’s names belong here, if anywhere."),
     )
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["happened"].says_when_needed = True  # type: ignore[attr-defined]  # something has to be written
+
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if not self.errors and not any(cleaned.get(name) for name in (*self.WORDS, "head")):

@@ -1,12 +1,14 @@
 """The week page: practices on a line, advice, who was not seen, who is held back."""
 
 from datetime import time, timedelta
+from uuid import uuid4
 
 import pytest
 from django.utils import timezone
 
 from athletes.models import Restriction
 from sessions.boards.queries import week as week_queries
+from sessions.boards.queries.told import Told
 from sessions.practices.models import AdultPresence, Attendance, Practice
 from tests.builders import DAY, Cast, aware, make_athlete, make_block, make_practice, make_squad
 from tests.sessions.boards.helpers import get, make_course, make_gate, practise, signed_in, text_of
@@ -184,3 +186,27 @@ def test_only_coaches_read_the_week(cast: Cast) -> None:
     assert [get(one, "week/").status_code for one in (cast.head_coach, cast.assistant)] == [200, 200]
     others = (cast.helper, cast.athlete, cast.parent, cast.officer)
     assert {get(one, "week/").status_code for one in others} == {403}
+
+
+def test_a_practice_is_cancelled_from_the_week_in_two_taps_and_a_banner_says_so(cast: Cast) -> None:
+    practice = make_practice(cast.club, day=DAY + timedelta(days=1), published_at=timezone.now())
+    past = make_practice(cast.club, day=DAY - timedelta(days=1), published_at=timezone.now())
+    client = signed_in(cast.head_coach)
+    page = get(cast.head_coach, f"week/?week={DAY}").content.decode()
+    address = f"/c/{cast.club.slug}/practices/{practice.pk}/cancel/"
+    assert f'action="{address}"' in page and f"{past.pk}/cancel/" not in page
+    assert address not in get(cast.assistant, f"week/?week={DAY}").content.decode()
+    client.post(address)
+    shown = get(cast.assistant, f"week/?week={DAY}")
+    assert "this practice is cancelled" in text_of(shown) and address not in shown.content.decode()
+
+
+def test_of_many_notices_the_first_few_are_shown_and_the_rest_one_tap_away(
+    cast: Cast, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    many = tuple(Told(uuid4(), aware(DAY), f"Unsafe number {number}.") for number in range(9))
+    monkeypatch.setattr(week_queries, "told", lambda *args, **kwargs: many)
+    page = get(cast.head_coach, "week/")
+    assert "Unsafe number 5." in text_of(page) and "Unsafe number 6." not in text_of(page)
+    assert "And 3 more" in text_of(page) and "?notices=all" in page.content.decode()
+    assert "Unsafe number 8." in text_of(get(cast.head_coach, "week/?notices=all"))

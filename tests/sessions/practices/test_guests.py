@@ -3,6 +3,7 @@
 from django.test import Client
 
 from athletes.models import Athlete
+from club.models import AuditEntry
 from sessions.practices.models import Assignment, Practice
 from sessions.practices.queries.board import board
 from tests.builders import make_athlete, make_drill, make_member, make_person, make_squad
@@ -41,4 +42,6 @@ def test_a_guest_with_a_place_stays_until_it_is_taken_out(scene: Scene, coach: C
     Assignment.objects.create(club=scene.cast.club, athlete=wren, **values)
     assert "Take them out first" in text(coach.post(scene.url("drop_guest", athlete=wren.pk), follow=True))
     Assignment.objects.all().delete()
-    assert "No guest so far." in text(coach.post(scene.url("drop_guest", athlete=wren.pk), follow=True))
+    for _twice in range(2):
+        assert "No guest so far." in text(coach.post(scene.url("drop_guest", athlete=wren.pk), follow=True))
+    assert AuditEntry.objects.filter(kind="took a guest off a practice").count() == 1
