@@ -67,7 +67,8 @@ def test_the_same_seed_makes_the_same_figures(twice: tuple[Club, Figures]) -> No
 
 def test_nothing_is_left_to_count_and_every_figure_is_what_the_reps_say(club: Club) -> None:
     assert Duty.objects.for_club(club).exists()
-    assert not Duty.objects.for_club(club).filter(done__lt=F("asked")).exists()
+    open_ = Duty.objects.for_club(club).filter(done__lt=F("asked"))
+    assert not open_.exclude(kind="summary_mail").exists()  # those wait ten minutes, so that an approval can be undone
     for command in ("check_counts", "check_club"):
         said = StringIO()
         call_command(command, stdout=said)
