@@ -24,6 +24,7 @@ PLACES = (
     ("club_page", _("Club"), Permission.CLUB_READ),
     ("my_practice", _("My practice"), Permission.MY_READ),
     ("children", _("My children"), Permission.CHILD_READ),
+    ("minors_mail", _("Mail to minors"), Permission.MAIL_OVERSEE),
     ("audit", _("Record of changes"), Permission.AUDIT_READ),
 )
 

@@ -58,7 +58,7 @@ def _erase(club: Club, person: Person) -> None:
 
 
 def _blank(person: Person) -> None:
-    person.given_name = person.family_name = person.email = person.phone = ""
+    person.given_name = person.family_name = person.email = person.bad_email = person.phone = ""
     person.birth_date = person.sign_in_name = None
     person.is_active = False
     person.set_unusable_password()

@@ -8,6 +8,7 @@ from django import forms
 from django.conf import settings
 from django.contrib.auth.password_validation import validate_password
 from django.core.validators import RegexValidator
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -194,7 +195,7 @@ class VenueForm(forms.Form):
         for name in self.FIELDS:
             found = Venue._meta.get_field(name)
             self.fields[name] = forms.CharField(
-                label=str(found.verbose_name).capitalize(),  # type: ignore[union-attr]
+                label=capfirst(str(found.verbose_name)),  # type: ignore[union-attr]
                 max_length=found.max_length,  # type: ignore[union-attr]
                 required=name == "name",
             )

@@ -63,6 +63,7 @@ class Permission(StrEnum):
     AUDIT_READ = "audit.read"
     ARCHIVE_TAKE = "archive.take"
     MAIL_KEEP = "mail.keep"
+    MAIL_OVERSEE = "mail.oversee"
     CALENDAR_KEEP = "calendar.keep"
 
 
@@ -90,7 +91,7 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.ATHLETE_EDIT: _HEAD,
     Permission.RESTRICTION_REASON: _HEAD,
     Permission.RESTRICTION_LAY: _COACHES,
-    Permission.RESTRICTION_REPORT: {Role.GUARDIAN: Relation.TIED},
+    Permission.RESTRICTION_REPORT: {Role.ATHLETE: _SELF, Role.GUARDIAN: Relation.TIED},
     Permission.ABSENCE_SAY: {Role.ATHLETE: _SELF, Role.GUARDIAN: Relation.TIED},
     Permission.BODY_READ: _HEAD,
     Permission.POLE_READ: _COACHES,
@@ -118,6 +119,7 @@ GRANTS: dict[Permission, dict[Role, Relation]] = {
     Permission.ARCHIVE_TAKE: _HEAD,
     Permission.AUDIT_READ: {Role.HEAD_COACH: _CLUB, Role.SAFEGUARDING_OFFICER: _CLUB},
     Permission.MAIL_KEEP: _HEAD,
+    Permission.MAIL_OVERSEE: {Role.SAFEGUARDING_OFFICER: _CLUB},
     Permission.CALENDAR_KEEP: {
         Role.HEAD_COACH: _SELF,
         Role.ASSISTANT: _SELF,

@@ -10,7 +10,10 @@ from athletes.core.restrictions import ALL, may_lift, upward
 from athletes.models import Athlete, Restriction
 from club import audit
 from club.members import Member
+from club.queries import is_under
 from drills.core.catalogue import RiskClass
+
+OF_AGE = 18
 
 
 class ClearanceMissing(Exception):
@@ -39,6 +42,15 @@ def restrict(
     return restriction
 
 
+class NotOfAge(Exception):
+    """Under 18 a parent or guardian reports it."""
+
+
+def may_report(by: Member, athlete: Athlete, today: date) -> bool:
+    born = athlete.person.birth_date
+    return by.person.pk != athlete.person_id or (born is not None and not is_under(OF_AGE, born, today))
+
+
 def report(
     *,
     by: Member,
@@ -50,7 +62,10 @@ def report(
     reason: str = "",
     head: bool = False,
 ) -> Restriction:
-    """A guardian says what their child must not do. It binds until a coach answers; head: a knock to the head."""
+    """A guardian says what their child must not do, or an athlete of age what they must not. It binds until a coach
+    answers; head: a knock to the head. Raises NotOfAge."""
+    if not may_report(by, athlete, starts_on):
+        raise NotOfAge
     with transaction.atomic():
         restriction = Restriction.objects.create(
             club=by.club,

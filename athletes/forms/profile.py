@@ -4,6 +4,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from django import forms
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -236,7 +237,7 @@ class MeasurementsForm(Grouped, forms.Form):
         super().__init__(*args, initial={"on": today}, **kwargs)
         self.today = today
         for kind in Measurement.Kind:
-            label = str(kind.label).capitalize()
+            label = capfirst(str(kind.label))
             if kind in Measurement.MASSES:
                 self.fields[kind.value] = MassField(member.club, "15", "250", label=label, required=False)
             else:
@@ -260,7 +261,7 @@ class CardForm(forms.Form):
         for name in EmergencyCard.FIELDS:
             found = EmergencyCard._meta.get_field(name)
             self.fields[name] = forms.CharField(
-                label=str(found.verbose_name).capitalize(),  # type: ignore[union-attr]
+                label=capfirst(str(found.verbose_name)),  # type: ignore[union-attr]
                 max_length=found.max_length,  # type: ignore[union-attr]
                 required=False,
                 widget=forms.Textarea(attrs={"rows": 2}),

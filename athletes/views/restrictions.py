@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from athletes.actions import restrictions as actions
@@ -30,19 +31,26 @@ def restrict_athlete(request: HttpRequest, member: Member, athlete: Athlete) -> 
 
 @page(Permission.RESTRICTION_REPORT, "GET", "POST", athlete=Athlete)
 def report_restriction(request: HttpRequest, member: Member, athlete: Athlete) -> HttpResponse:
-    """A guardian's. It binds at once, and until a coach has answered."""
-    form = forms.ReportForm(request.POST or None)
+    """A guardian's, or an athlete's own who is of age. It binds at once, and until a coach has answered."""
+    form, today = forms.ReportForm(request.POST or None), club_today(member.club)
+    own = athlete.person_id == member.person.pk
+    back = reverse("my_practice", args=[member.club.slug])
+    if not own:
+        back = reverse("child_page", args=[member.club.slug, athlete.pk])
+    if not actions.may_report(member, athlete, today):
+        messages.error(request, _("Under 18 a parent or guardian says it. Ask one of them, or ring your coach."))
+        return redirect(back)
     if form.is_valid():
-        actions.report(by=member, athlete=athlete, **form.values(club_today(member.club)))
+        actions.report(by=member, athlete=athlete, **form.values(today))
         messages.success(request, _("It holds from now on, until a coach has spoken to you."))
-        return redirect("child_page", club=member.club.slug, athlete=athlete.pk)
-    context = {"form": form, "athlete": athlete, "name": athlete.person.given_name}
+        return redirect(back)
+    context = {"form": form, "own": own, "name": athlete.person.given_name, "back": back}
     return render(request, "athletes/report.html", context, status=422 if form.is_bound else 200)
 
 
 @page(Permission.RESTRICTION_REASON, "GET", "POST", restriction=Restriction)
 def answer_restriction(request: HttpRequest, member: Member, restriction: Restriction) -> HttpResponse:
-    """The head coach has spoken to the guardian: it binds by its dates from now on."""
+    """The head coach has spoken to whoever reported it: it binds by its dates from now on."""
     head, initial = restriction.needs_clearance, {"ends_on": restriction.ends_on}
     posted = request.POST if request.method == "POST" else None
     form = forms.AnswerForm(restriction.starts_on, head, posted, initial=initial)
@@ -51,9 +59,9 @@ def answer_restriction(request: HttpRequest, member: Member, restriction: Restri
         said = _("Answered. Only a recorded clearance lifts it.") if head else _("Answered. It binds by its dates now.")
         messages.success(request, said)
         return redirect(to_profile(member, restriction.athlete))
-    lede = _("Speak to the guardian first. Until you answer, it binds whatever its last day.")
+    lede = _("Speak to whoever reported it first. Until you answer, it binds whatever its last day.")
     if head:
-        lede = _("Speak to the guardian first. A head injury has no last day: only a recorded clearance lifts it.")
+        lede = _("Speak to whoever reported it first. After a head injury only a recorded clearance lifts it.")
     return ask(request, form, restriction.what, to_profile(member, restriction.athlete), lede, _("I have answered"))
 
 

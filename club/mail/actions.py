@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import F
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
@@ -144,11 +145,30 @@ def resend(*, by: Member, mail: Mail, now: datetime) -> bool:
             state=Mail.State.WAITING, reason="", answer="", tries=0, attempt=None, sending_at=None, due_at=now
         ):
             return False
+        if mail.reason == "came back":  # whoever sends again believes in the address again
+            Person.objects.filter(pk=mail.to_id).update(bad_email="")
         if mail.minor:
             _copy_again(mail, now)
         duties.leave(queries.POST, by.club, [""], due_at=now)
         audit.note(by, gettext_noop("sent a mail once more"), mail.to, {"title": mail.title})
     return True
+
+
+def came_back(*, by: Member, mail: Mail) -> bool:
+    """Somebody says that a mail did not reach its reader; whether it had left. Nothing goes to that address any more
+    until it is another one."""
+    left = Mail.objects.for_member(by).filter(pk=mail.pk, state__in=[Mail.State.SENT, Mail.State.UNSURE])
+    with transaction.atomic():
+        if not left.update(state=Mail.State.FAILED, reason="came back"):
+            return False
+        Person.objects.filter(pk=mail.to_id).update(bad_email=F("email"))
+        audit.note(by, gettext_noop("noted that mail came back"), mail.to, {"title": mail.title})
+    return True
+
+
+def forget_old(*, club: Club, now: datetime) -> int:
+    """Deletes what was written longer ago than mails are kept, whatever became of it; how many."""
+    return Mail.objects.for_club(club).filter(queued_at__lt=now - queries.KEPT_FOR).delete()[0]
 
 
 def _copy_again(mail: Mail, now: datetime) -> None:

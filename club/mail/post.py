@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import F, Min
+from django.db.models import F, Min, QuerySet
 from django.utils import timezone
 
 from club.clock import club_today
@@ -54,7 +54,7 @@ def deliver_one(server: smtp.Connection, mail: Mail, attempt: UUID) -> None:
             raise smtp.ServerDown(answer.said)
 
 
-def _waiting(mail: Mail) -> "queries.QuerySet[Mail]":
+def _waiting(mail: Mail) -> QuerySet[Mail]:
     return Mail.objects.for_club(mail.club).filter(pk=mail.pk, state=Mail.State.WAITING)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from club.mail.kinds import KINDS, Kind, StrOrPromise
 from club.members import Member
@@ -15,6 +15,8 @@ from club.roles import GROWN_UP, SECOND_ADULTS, Role
 GROWN_UP_AT = 18
 POST = "post"
 ALIVE = (Mail.State.WAITING, Mail.State.SENDING, Mail.State.UNSURE, Mail.State.SENT)
+KEPT_FOR = timedelta(days=365)
+"""How long a mail's words are kept; after that a night deletes them."""
 STALE = timedelta(minutes=2)
 """A mail that says "being sent" for longer than any server may take: its worker is gone."""
 
@@ -63,10 +65,10 @@ def second_adults(club: Club, child: Person, kind: Kind, today: date, writer: Pe
 
 
 def reachable(club: Club, kind: Kind) -> QuerySet[Person]:
-    """Members of the club with an address who did not stop mail of that kind."""
+    """Members of the club with an address from which no mail came back, who did not stop mail of that kind."""
     members = Membership.objects.for_club(club).filter(left_on__isnull=True).values("person")
     stopped = MailStop.objects.for_club(club).filter(kind=kind.name).values("person")
-    rows = Person.objects.filter(pk__in=members, is_active=True).exclude(email="")
+    rows = Person.objects.filter(pk__in=members, is_active=True).exclude(email="").exclude(email=F("bad_email"))
     return rows.exclude(pk__in=stopped)  # type: ignore[no-any-return]
 
 
@@ -136,6 +138,32 @@ def mails(member: Member) -> QuerySet[Mail]:
 
 def troubled(member: Member, now: datetime) -> QuerySet[Mail]:
     return mails(member).filter(lost(now))
+
+
+@dataclass(frozen=True, slots=True)
+class ToMinor:
+    """A mail to a minor, and who read along: each adult's mail of the same thing about the same child."""
+
+    mail: Mail
+    along: tuple[Mail, ...]
+
+
+def to_minors(member: Member) -> QuerySet[Mail]:
+    """Newest first."""
+    return mails(member).filter(minor=True)
+
+
+def with_readers(member: Member, rows: Iterable[Mail]) -> list[ToMinor]:
+    """One query, however many rows."""
+    found = list(rows)
+    wanted = {name: {getattr(row, name) for row in found} for name in ("kind", "key", "about_id")}
+    adults = mails(member).filter(
+        kind__in=wanted["kind"], key__in=wanted["key"], about__in=wanted["about_id"], minor=False
+    )
+    along: dict[tuple[str, str, object], list[Mail]] = {}
+    for row in adults.exclude(to=F("about")).order_by("to__given_name", "pk"):
+        along.setdefault((row.kind, row.key, row.about_id), []).append(row)
+    return [ToMinor(row, tuple(along.get((row.kind, row.key, row.about_id), ()))) for row in found]
 
 
 def stopped(member: Member) -> frozenset[str]:

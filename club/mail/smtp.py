@@ -162,7 +162,7 @@ class Connection:
         try:
             code, said = self.client.data(content)
         except smtplib.SMTPDataError as error:  # it did not want to hear it
-            code, said = error.smtp_code, error.smtp_error
+            return self._no(error.smtp_code, error.smtp_error, to)
         except (OSError, smtplib.SMTPException) as error:
             return Answer(Result.UNSURE, _said(error))
         return Answer(Result.SENT, _hidden(_words(code, said), to)) if code == 250 else self._no(code, said, to)

@@ -1,4 +1,6 @@
-"""The head coach's page of the mails, what one wants mail about, and the page behind each mail's "no more of this"."""
+"""The head coach's page of the mails, the safeguarding officer's of those to minors, what one wants mail about, and
+the page behind each mail's "no more of this".
+"""
 
 from django.conf import settings
 from django.contrib import messages
@@ -48,6 +50,33 @@ def resend_mail(request: HttpRequest, member: Member, mail: Mail) -> HttpRespons
     else:
         messages.error(request, _("It is on its way, or has arrived. Nothing was sent twice."))
     return redirect("mails", club=member.club.slug)
+
+
+@page(Permission.MAIL_KEEP, "POST", mail=Mail)
+def mail_came_back(request: HttpRequest, member: Member, mail: Mail) -> HttpResponse:
+    """Somebody read in the club's mailbox that it did not reach its reader."""
+    if actions.came_back(by=member, mail=mail):
+        messages.success(request, _("Noted. Nothing more goes to that address until it is changed."))
+    else:
+        messages.error(request, _("It has not left, so it cannot have come back. Nothing was changed."))
+    return redirect("mail", club=member.club.slug, mail=mail.pk)
+
+
+@page(Permission.MAIL_OVERSEE)
+def minors_mail(request: HttpRequest, member: Member) -> HttpResponse:
+    """Every mail to a minor: of what kind, by whom, when, and which adults read along."""
+    found = Paginator(queries.to_minors(member), PAGE).get_page(request.GET.get("page"))
+    lines = [words.overseen(one) for one in queries.with_readers(member, found)]
+    return render(request, "club/minors_mail.html", {"page": found, "lines": lines})
+
+
+@page(Permission.MAIL_OVERSEE, mail=Mail)
+def minor_mail(request: HttpRequest, member: Member, mail: Mail) -> HttpResponse:
+    """Its words. A mail to an adult is not the officer's to read."""
+    if not mail.minor:
+        raise Http404
+    (one,) = queries.with_readers(member, [mail])
+    return render(request, "club/minor_mail.html", {"line": words.overseen(one)})
 
 
 @page(Permission.CALENDAR_KEEP, "POST")

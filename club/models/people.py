@@ -53,6 +53,7 @@ class Person(AbstractBaseUser):
     birth_date = models.DateField(_("date of birth"), null=True, blank=True)
     sign_in_name = models.CharField(_("sign-in name"), max_length=80, unique=True, null=True, blank=True)  # noqa: DJ001
     email = models.EmailField(_("e-mail"), blank=True)
+    bad_email = models.EmailField(blank=True)  # mail to it came back; nothing goes there while it is the address
     phone = models.CharField(_("phone"), max_length=40, blank=True)
     language = models.CharField(_("language"), max_length=10, default="en")
     is_active = models.BooleanField(default=True)

@@ -311,10 +311,8 @@ def restriction_sentence(what: str, until: date | None, needs_clearance: bool, t
 
 
 def reported_sentence(sentence: str) -> str:
-    """What a guardian reported and no coach has answered yet."""
-    return _("%(sentence)s A guardian reported it, and it binds until the head coach has answered.") % {
-        "sentence": sentence
-    }
+    """What was reported and no coach has answered yet."""
+    return _("%(sentence)s It was reported, and it binds until the head coach has answered.") % {"sentence": sentence}
 
 
 def moment_words(day: date, starts: time, today: date) -> str:

@@ -59,6 +59,15 @@ def tell(*, club: Club, told: Sequence[News], now: datetime) -> None:
             now=now,
             write=lambda reader, athlete=athlete, news=news: _changes(reader, athlete, news),  # type: ignore[misc]
         )
+    for person, news in queries.adults(told):
+        send(
+            by=club,
+            to=person,
+            kind=CHANGES.name,
+            key=queries.key(news),
+            now=now,
+            write=lambda _reader, news=news: _changes_for_adult(news),  # type: ignore[misc]
+        )
     Untold.objects.for_club(club).filter(practice__in=ids).delete()
 
 
@@ -68,6 +77,15 @@ def _changes(reader: Reader, athlete: Athlete, news: Sequence[News]) -> Letter:
     name = "" if reader.own else athlete.person.given_name
     part = Part(words.whose_practice(name), items=items)
     return Letter(words.change_title(said), (part,), _page(reader, athlete), _("All dates"))
+
+
+def _changes_for_adult(news: Sequence[News]) -> Letter:
+    """To a coach or helper who is expected there; the page is that of the first practice."""
+    said = [(one.what, one.before, one.now) for one in news if one.what]
+    items = tuple(words.change_sentence(what, before, now) for what, before, now in said)
+    first = news[0].practice
+    link = reverse("practice", args=[first.club.slug, first.pk])
+    return Letter(words.change_title(said), (Part(words.adults_practice(), items=items),), link, _("Its page"))
 
 
 def _page(reader: Reader, athlete: Athlete) -> str:

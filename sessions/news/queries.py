@@ -6,7 +6,7 @@ from datetime import datetime
 from uuid import NAMESPACE_URL, uuid5
 
 from athletes.models import Athlete
-from club.models import Club
+from club.models import Club, Person
 from sessions.news.core import Facts, What, over, what_changed
 from sessions.news.models import Untold
 from sessions.practices.models import Practice
@@ -29,8 +29,9 @@ def facts(practice: Practice) -> Facts:
 
 def news(club: Club, now: datetime) -> list[News]:
     """What was not told yet, the soonest first."""
-    rows = Untold.objects.for_club(club).select_related("practice__venue")
-    found = [_one(row, now) for row in rows.prefetch_related("practice__squads__athletes__person")]
+    rows = Untold.objects.for_club(club).select_related("practice__venue", "practice__club")
+    rows = rows.prefetch_related("practice__squads__athletes__person", "practice__adults__person")
+    found = [_one(row, now) for row in rows]
     return sorted(found, key=lambda one: (one.now.day, one.now.starts, one.practice.pk))
 
 
@@ -49,6 +50,15 @@ def expected(told: Iterable[News]) -> list[tuple[Athlete, list[News]]]:
         for athlete in athletes if one.what else ():
             if athlete.left_on is None:
                 found.setdefault(athlete, []).append(one)
+    return sorted(found.items(), key=lambda pair: str(pair[0].pk))
+
+
+def adults(told: Iterable[News]) -> list[tuple[Person, list[News]]]:
+    """Coaches who were to be there, each with what changed for them, in a fixed order."""
+    found: dict[Person, list[News]] = {}
+    for one in told:
+        for adult in one.practice.adults.all() if one.what else ():
+            found.setdefault(adult.person, []).append(one)
     return sorted(found.items(), key=lambda pair: str(pair[0].pk))
 
 

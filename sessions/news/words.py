@@ -50,6 +50,10 @@ def whose_practice(name: str) -> str:
     return _("%(name)s’s practice:") % {"name": name} if name else _("Your practice:")
 
 
+def adults_practice() -> str:
+    return _("You are down for this:")
+
+
 def week_title(name: str) -> str:
     return _("%(name)s: the week ahead") % {"name": name} if name else _("Your week ahead")
 

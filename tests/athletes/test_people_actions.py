@@ -32,7 +32,7 @@ from athletes.queries.standing import decisions_since
 from club.clock import club_today
 from club.erasure import erase_person
 from club.members import Member
-from club.models import AuditEntry, BarredContact, Guardianship
+from club.models import AuditEntry, BarredContact, Guardianship, Person
 from club.roles import Permission
 from tests.builders import Cast, make_drill
 
@@ -371,9 +371,18 @@ def test_a_report_of_a_knock_to_the_head_needs_no_other_tap_and_one_without_anyt
     assert Restriction.objects.get().needs_clearance
 
 
+def test_an_athlete_of_age_reports_their_own_and_a_younger_one_is_sent_to_a_parent(cast: Cast) -> None:
+    path = f"children/{cast.vaulter.pk}/restriction/"
+    assert "Under 18 a parent or guardian says it." in page(cast.athlete, path, much="contact", days="")
+    assert not Restriction.objects.exists()
+    Person.objects.filter(pk=cast.athlete.person.pk).update(birth_date=date(1990, 5, 1))
+    assert "until a coach has spoken to you" in page(cast.athlete, path, much="contact", days="")
+    assert Restriction.objects.get().reported_by == cast.athlete.person and Restriction.objects.get().unanswered
+
+
 def test_the_week_tells_coaches_what_waits_for_an_answer(cast: Cast) -> None:
     page(cast.parent, f"children/{cast.vaulter.pk}/restriction/", much="contact", days="")
-    assert "A guardian reported it" in page(cast.head_coach, "week/")
+    assert "It was reported" in page(cast.head_coach, "week/")
 
 
 def test_the_profile_asks_the_same_number_of_queries_however_much_there_is(

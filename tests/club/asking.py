@@ -194,6 +194,7 @@ BODIES: dict[str, BodyOf] = {
     "club_archive": NOTHING,
     "club_tables": lambda w, p, t: Body({"table": "reps"}),
     "resend_mail": NOTHING,
+    "mail_came_back": NOTHING,
     "choose_mail": lambda w, p, t: Body({"kinds": ["changes"]}),
     "stop_mail": NOTHING,
     "cannot_come": NOTHING,
@@ -434,7 +435,7 @@ def undeclared_methods(world: World, names: set[str] | None = None) -> list[str]
     """Methods that an address does not declare and that get anything but 405, asked by whoever may do most."""
     differences, browsers, asked = [], Browsers(world), set()
     for place in places(world, names):
-        viewer = next((v for v in ("head", "nandi", "parent") if _is_in(v, place)), None)
+        viewer = next((v for v in ("head", "nandi", "parent", "officer") if _is_in(v, place)), None)
         if viewer is None or place.address.name in asked or place.in_other_club:
             continue
         asked.add(place.address.name)
@@ -458,7 +459,7 @@ def forged(world: World, names: set[str] | None = None) -> list[str]:
     differences, browsers = [], Browsers(world, strict=True)
     for place in places(world, names):
         for method in set(place.address.door.methods) - {"GET"}:  # type: ignore[union-attr]
-            viewer = next((v for v in ("head", "nandi", "parent") if _is_in(v, place)), None)
+            viewer = next((v for v in ("head", "nandi", "parent", "officer") if _is_in(v, place)), None)
             if viewer is None or place.in_other_club:
                 continue
             body = BODIES[place.address.name](world, place.prefix, place.targets)

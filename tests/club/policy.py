@@ -26,7 +26,7 @@ athlete.read         club        club       .        .        .         .
 athlete.edit         club        .          .        .        .         .
 restriction.reason   club        .          .        .        .         .
 restriction.lay      club        club       .        .        .         .
-restriction.report   .           .          .        .        tied      .
+restriction.report   .           .          .        self     tied      .
 absence.say          .           .          .        self     tied      .
 body.read            club        .          .        .        .         .
 pole.read            club        club       .        .        .         .
@@ -50,6 +50,7 @@ club.edit            club        .          .        .        .         .
 audit.read           club        .          .        .        .         club
 archive.take         club        .          .        .        .         .
 mail.keep            club        .          .        .        .         .
+mail.oversee         .           .          .        .        .         club
 calendar.keep        self        self       .        self     tied      .
 """
 
@@ -70,6 +71,9 @@ audit                all         .          .        .        .         all
 mails                all         .          .        .        .         .
 mail                 all         .          .        .        .         .
 resend_mail          all         .          .        .        .         .
+mail_came_back       all         .          .        .        .         .
+minors_mail          .           .          .        .        .         all
+minor_mail           .           .          .        .        .         own
 choose_mail          all         all        .        all      all       .
 calendar             all         all        .        all      all       .
 make_calendar        all         all        .        all      all       .
@@ -139,7 +143,7 @@ end_clearance        all         .          .        .        .         .
 restrict_athlete     all         all        .        .        .         .
 answer_restriction   all         .          .        .        .         .
 lift_restriction     all         .          .        .        .         .
-report_restriction   .           .          .        .        own       .
+report_restriction   .           .          .        own      own       .
 add_measurement      all         .          .        .        .         .
 remove_measurement   all         .          .        .        .         .
 open_card            all         own        .        .        .         .
@@ -327,7 +331,12 @@ OWN: dict[str, dict[str, set[str]]] = {
         "coach_parent": {"saoirse"},
         "cross": {"saoirse"},
         "helper_parent": {"eero"},
+        "nandi": {"nandi"},
+        "eero": {"eero"},
+        "athlete_helper": {"athlete_helper"},
+        "outsider_athlete": {"elsewhere_athlete"},
     },
+    "minor_mail": {"officer": {"to_minor"}},
     "keep_card": {
         "parent": {"nandi"},
         "unshown_parent": {"nandi"},
@@ -417,6 +426,7 @@ FIELDS: dict[str, set[str]] = {
     "duty_error": {"head_coach"},
     "link_hash": set(),
     "mail": {"head_coach"},
+    "mail_to_minor": {"head_coach", "safeguarding_officer"},
     "calendar_hash": set(),
     "emergency": {*COACHES},
 }

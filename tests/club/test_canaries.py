@@ -28,6 +28,8 @@ FOUND = [
     ("head", "fault_seen", ""),
     ("head", "duty_error", ""),
     ("head", "mail", "nandi"),
+    ("head", "mail_to_minor", "eero"),
+    ("officer", "mail_to_minor", "eero"),
     ("head", "body_mass", "nandi"),
     ("head", "pole_rating", ""),
     ("head", "barred", "nandi"),

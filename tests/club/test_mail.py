@@ -25,7 +25,7 @@ from tests.mailing import LoopbackServer
 
 pytestmark = pytest.mark.django_db
 
-State = Mail.State
+State, NOW = Mail.State, timezone.now
 
 
 @pytest.fixture(autouse=True)
@@ -371,6 +371,54 @@ def test_what_may_have_been_sent_goes_again_by_a_button_alone(
         post(cast)
     assert len(mail_server.taken) == 1 and Mail.objects.get().state == State.SENT
     assert AuditEntry.objects.filter(kind="sent a mail once more").count() == 1
+
+
+def test_after_a_mail_came_back_nothing_goes_there_until_the_address_is_another_one_or_it_is_sent_again(
+    cast: Cast, mail_server: LoopbackServer, client: Client
+) -> None:
+    send(cast.head_coach, cast.assistant.person)
+    (mail,) = Mail.objects.all()
+    client.force_login(cast.head_coach.person)
+    path = f"/c/{cast.club.slug}/mail/{mail.pk}/"
+    assert "cannot have come back" in client.post(f"{path}came-back/", follow=True).content.decode()
+    post(cast)
+    assert "It came back" in client.get(path).content.decode()
+    assert "Nothing more goes to that address" in client.post(f"{path}came-back/", follow=True).content.decode()
+    assert states(cast) == {"Aiko": State.FAILED} and AuditEntry.objects.filter(kind="noted that mail came back")
+    assert send(cast.head_coach, cast.assistant.person, key="later") == []
+    assert "came back" in client.get(f"/c/{cast.club.slug}/people/{cast.assistant.person.pk}/").content.decode()
+    person = address(Person.objects.get(pk=cast.assistant.person.pk), "aiko@new.example")
+    assert send(cast.head_coach, person, key="later")
+    address(person, "aiko@home.example")
+    assert actions.resend(by=cast.head_coach.acting(Permission.MAIL_KEEP), mail=Mail.objects.get(pk=mail.pk), now=NOW())
+    post(cast)
+    assert [one.to for one in mail_server.taken].count("aiko@home.example") == 3
+
+
+def test_a_night_deletes_mails_that_are_older_than_a_year(cast: Cast, mail_server: LoopbackServer) -> None:
+    send(cast.head_coach, cast.assistant.person)
+    send(cast.head_coach, cast.assistant.person, key="old")
+    Mail.objects.filter(key="old").update(queued_at=NOW() - timedelta(days=366))
+    Duty.objects.create(club=cast.club, kind="old_mail", key="", queue=duties.LONG, asked_at=NOW(), due_at=NOW())
+    duties.drain(duties.LONG)
+    assert [mail.key for mail in Mail.objects.all()] == ["k"]
+    assert Duty.objects.get(club=cast.club, kind="old_mail").due_at > NOW(), "and again the next night"
+
+
+def test_the_officer_reads_what_went_to_minors_and_who_read_along_and_no_other_mail(
+    cast: Cast, mail_server: LoopbackServer, client: Client
+) -> None:
+    send(cast.head_coach, cast.athlete.person)
+    send(cast.head_coach, cast.assistant.person)
+    client.force_login(cast.officer.person)
+    page = client.get(f"/c/{cast.club.slug}/mail/minors/").content.decode()
+    assert "Nandi" in page and "Thandi" in page and cast.head_coach.person.full_name in page and "Aiko" not in page
+    own, other = Mail.objects.get(minor=True), Mail.objects.get(to=cast.assistant.person)
+    words = client.get(f"/c/{cast.club.slug}/mail/minors/{own.pk}/").content.decode()
+    assert "Well run, you." in words and "Thandi" in words and "/no-more-mail/" not in words
+    assert client.get(f"/c/{cast.club.slug}/mail/minors/{other.pk}/").status_code == 404
+    client.force_login(cast.head_coach.person)
+    assert client.get(f"/c/{cast.club.slug}/mail/minors/").status_code == 403
 
 
 def test_one_click_stops_a_kind_and_the_page_stays(cast: Cast, mail_server: LoopbackServer) -> None:

@@ -453,6 +453,17 @@ def _mails(world: World) -> None:
         club = world.other if prefix else world.club
         row = Mail.objects.create(club=club, to=person, about=person, queued_at=now, due_at=now, **values, **words)
         world.put("mail", "elsewhere_item" if prefix else "ours", row)
+    _mail_to_a_minor(world)
+
+
+def _mail_to_a_minor(world: World) -> None:
+    """One that went, with the copy that a guardian got."""
+    now, words = timezone.now(), {name: world.word("mail_to_minor", "eero") for name in ("title", "text")}
+    values = {"club": world.club, "about": world.people["eero"], "kind": "changes", "key": "two", "language": "en"}
+    values |= {"state": "sent", "sent_at": now, "queued_at": now, "due_at": now}
+    row = Mail.objects.create(**values, to=world.people["eero"], minor=True, **words)
+    Mail.objects.create(**values, to=world.people["two_parent"], title="The same", text="The same")
+    world.put("mail", "to_minor", row)
 
 
 def _calendars(world: World) -> None:

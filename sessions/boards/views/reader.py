@@ -40,6 +40,7 @@ def my_practice(request: HttpRequest, member: Member) -> HttpResponse:
         "later": [one for one in dates if one is not coming],
         "coming": coming,
         "coming_words": words.moment_words(coming.day, coming.starts, now.date()) if coming else "",
+        "practises_today": coming is not None and coming.day == now.date(),  # then what to do comes before questions
         "cancelled": [one for one in dates if one.cancelled],
         "tasks": reader.tasks(member, athlete, coming.id, now.date()) if coming else [],
         "last": next(iter(reader.worked_on(member, athlete)), None),

@@ -17,7 +17,7 @@ from sessions.news.core import Facts, What, next_sunday_evening, over, week_of, 
 from sessions.news.models import Untold
 from sessions.practices.actions import calendar
 from sessions.practices.changes import Slot
-from sessions.practices.models import Practice
+from sessions.practices.models import AdultPresence, Practice
 from tests.builders import Cast, make_athlete, make_person, make_practice, make_squad, make_venue
 from tests.mailing import LoopbackServer
 
@@ -76,6 +76,17 @@ def test_cancelling_at_the_desk_reaches_page_mail_and_calendar_in_that_order(
     assert f"Cancelled: {long_day(practice)}, 17:00 to 19:00, Quarry Track." in text and "Nandi’s practice" in text
     assert f"/c/{cast.club.slug}/children/{cast.vaulter.pk}/" in text
     assert "Your practice" in mail_server.taken[1].text
+
+
+def test_whoever_was_to_run_it_hears_of_it_too(cast: Cast, practice: Practice, mail_server: LoopbackServer) -> None:
+    Person.objects.filter(pk=cast.assistant.person.pk).update(email="aiko@home.example")
+    Person.objects.filter(pk=cast.head_coach.person.pk).update(email="marta@home.example")  # not down for it
+    AdultPresence.objects.create(club=cast.club, practice=practice, person=cast.assistant.person)
+    calendar.cancel(by=planner(cast), practice=practice)
+    duties.drain(duties.QUICK)
+    assert to(mail_server, "aiko") == [f"No practice on {long_day(practice)}"] and not to(mail_server, "marta")
+    text = next(one.text for one in mail_server.taken if one.to.startswith("aiko"))
+    assert "You are down for this:" in text and f"/practices/{practice.pk}/" in text and "Nandi" not in text
 
 
 def test_a_move_says_from_when_to_when_and_a_practice_put_back_on_says_so(
