@@ -409,4 +409,4 @@ def test_the_profile_asks_the_same_number_of_queries_however_much_there_is(
         client.get(address)
 
 
-PROFILE_QUERIES = 17
+PROFILE_QUERIES = 18
