@@ -1,6 +1,8 @@
 """What a tablet takes along: one practice, and for the adult in charge the emergency cards."""
 
 from django.http import Http404
+from django.utils.decorators import method_decorator
+from django.views.decorators.gzip import gzip_page
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
@@ -23,6 +25,7 @@ REFUSED = {
 }
 
 
+@method_decorator(gzip_page, name="dispatch")
 class BundleView(ClubAPIView):
     """One practice, for a device that goes where there is no network."""
 

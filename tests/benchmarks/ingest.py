@@ -136,14 +136,15 @@ def servers(database: str) -> Iterator[None]:
 
 
 @contextmanager
-def site(folder: Path) -> Iterator[tuple[Place, Crew, int]]:
+def site(folder: Path, module: str, *arguments: str) -> Iterator[tuple[Place, Crew, int]]:
+    """A site whose processes that module makes; it is given the port, then the arguments."""
     port = free_port()
     with place(folder) as where:
         (where.data / "broker" / "control").mkdir(parents=True)
         where.environment.update(
             SIXMARK_SECRET_KEY="for-tests-only-" + "x" * 40, DJANGO_SETTINGS_MODULE="club.settings"
         )
-        crew = Crew(where, folder / "log", CREW, str(port), str(TABLETS))
+        crew = Crew(where, folder / "log", module, str(port), *arguments)
         try:
             for name in ("web", "quick", "long", "schedule"):
                 crew.run(name)
@@ -153,7 +154,11 @@ def site(folder: Path) -> Iterator[tuple[Place, Crew, int]]:
 
 
 def measure(report: Report, database: str, seconds: float) -> None:
-    with servers(database), TemporaryDirectory() as folder, site(Path(folder)) as (where, crew, port):
+    with (
+        servers(database),
+        TemporaryDirectory() as folder,
+        site(Path(folder), CREW, str(TABLETS)) as (where, crew, port),
+    ):
         address = health.Address("127.0.0.1", port, f"http://localhost:{port}")
         lanes = json.loads(crew.greeting or "[]")
         assert until(lambda: health.ask(address).good, 60), crew.log.read_text()

@@ -14,19 +14,18 @@ from django.shortcuts import render
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.views.decorators.gzip import gzip_page
 
 from club.doors import page
 from club.members import Member
 from club.roles import Permission
+from sessions.station.assets import HERE, WORKER, assets
 from sessions.station.words import setup
 
-HERE = Path(__file__).parents[1]
-OWN = HERE / "static"
-WORKER = OWN / "station" / "worker.js"
 ICONS = {"192x192": "station/icon-192.png", "512x512": "station/icon-512.png"}
-FONT = "club/vendor/fonts/atkinson-hyperlegible-next-latin-wght-normal.woff2"
 
 
+@gzip_page
 @page(Permission.REPS_LOG)
 def station_app(request: HttpRequest, member: Member) -> HttpResponse:
     """The shell. It stays on the device, so it carries no token of this session."""
@@ -36,7 +35,7 @@ def station_app(request: HttpRequest, member: Member) -> HttpResponse:
 @page(Permission.REPS_LOG)
 def station_worker(request: HttpRequest, member: Member) -> HttpResponse:
     """The service worker of one club's stations. A changed file anywhere in the app is a changed worker."""
-    urls = [static(name) for name in _assets()]
+    urls = [static(name) for name in assets()]
     club = member.club.slug
     told = {"club": club, "version": _version(), "shell": reverse("station_app", args=[club]), "assets": urls}
     script = f"const SETUP = {json.dumps(told)};\n{WORKER.read_text(encoding='utf-8')}"
@@ -60,21 +59,10 @@ def station_manifest(request: HttpRequest, member: Member) -> HttpResponse:
     return JsonResponse(told, content_type="application/manifest+json", headers={"Cache-Control": "no-cache"})
 
 
-def _assets() -> list[str]:
-    """What the app loads: names of static files."""
-    modules = sorted(file.name for file in (OWN / "station").glob("*.js") if file != WORKER)
-    styles = ("tokens", "frame", "components", "tablet")
-    return [
-        *(f"club/css/{name}.css" for name in styles),
-        *("station/station.css", "club/js/frame.js", "club/img/mark.svg", FONT),
-        *(f"station/{name}" for name in modules),
-    ]
-
-
 @lru_cache(maxsize=1)
 def _version() -> str:
     """Of what stands in the files and in the pages' own templates."""
-    files = [Path(str(finders.find(name))) for name in _assets()]
+    files = [Path(str(finders.find(name))) for name in assets()]
     pages = sorted((HERE / "templates" / "station").glob("*.html"))
     found = hashlib.sha256()
     for file in [*files, WORKER, *pages, HERE / "words.py"]:

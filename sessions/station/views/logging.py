@@ -2,6 +2,7 @@
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.views.decorators.gzip import gzip_page
 
 from club import screen
 from club.clock import club_now, club_today
@@ -17,6 +18,7 @@ from sessions.station.queries.safety import safety
 from sessions.station.words import setup
 
 
+@gzip_page
 @page(Permission.REPS_LOG)
 def station_start(request: HttpRequest, member: Member) -> HttpResponse:
     """Today's practices and their stations, one's own first."""
@@ -26,6 +28,7 @@ def station_start(request: HttpRequest, member: Member) -> HttpResponse:
     return render(request, "station/start.html", shown)
 
 
+@gzip_page
 @page(Permission.REPS_LOG, station=Station)
 def station(request: HttpRequest, member: Member, station: Station) -> HttpResponse:
     """One station in one block: ``?block=`` by number, else the one that runs now."""
@@ -43,6 +46,7 @@ def station_safety(request: HttpRequest, member: Member, station: Station) -> Ht
     return render(request, "station/safety_now.html", {"safety": safety(member, station)})
 
 
+@gzip_page
 @page(Permission.PRACTICE_RUN, practice=Practice)
 def station_without_plan(request: HttpRequest, member: Member, practice: Practice) -> HttpResponse:
     """Choose a drill and who is there; with both in the address, log."""

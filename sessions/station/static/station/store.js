@@ -10,6 +10,8 @@ const PLANS = { name: "sixmark-plans", version: 1 };
 const OLD_DEVICE = "sixmark-device";
 const OLD_SEQUENCE = "sixmark-sequence";
 const KEPT_DAYS = 3;
+// Each page takes so many numbers of the device's sequence at once: whoever taps does not wait for a number.
+const NUMBERS = 1000;
 
 export const State = { WAITING: "waiting", SERVER: "server", KEPT: "kept", REJECTED: "rejected" };
 
@@ -56,7 +58,17 @@ export class EventStore {
     const made = new EventStore();
     made.db = await opened(EVENTS, makeEvents);
     made.device = await result(made.reading("meta").objectStore("meta").get("device"));
+    await made.takeNumbers();
     return made;
+  }
+
+  async takeNumbers() {
+    const transaction = this.writing("meta");
+    const [meta, ended] = [transaction.objectStore("meta"), done(transaction)];
+    this.sequence = (await result(meta.get("sequence"))) || 0;
+    this.lastNumber = this.sequence + NUMBERS;
+    meta.put(this.lastNumber, "sequence");
+    await ended;
   }
 
   reading(...names) {
@@ -67,22 +79,20 @@ export class EventStore {
     return this.db.transaction(names, "readwrite", { durability: "strict" });
   }
 
-  // drafts: items whose event has no sequence yet. All of them are stored, or none.
+  // drafts: items whose event has no sequence yet. All of them are stored, or none. The screen waits for this alone, so
+  // nothing here waits for an answer of the database but the last one.
   async add(drafts) {
-    const transaction = this.writing("items", "meta");
-    const ended = done(transaction);
-    const meta = transaction.objectStore("meta");
-    let sequence = (await result(meta.get("sequence"))) || 0;
-    const items = [];
-    for (const draft of drafts) {
-      sequence += 1;
-      const item = { ...draft, event: { ...draft.event, sequence }, state: State.WAITING, reason: "", message: "" };
-      item.id = await result(transaction.objectStore("items").add(item));
-      items.push(item);
-    }
-    meta.put(sequence, "sequence");
-    await ended;
-    return items;
+    if (this.sequence + drafts.length > this.lastNumber) await this.takeNumbers();
+    const transaction = this.writing("items");
+    const [items, ended] = [transaction.objectStore("items"), done(transaction)];
+    const stored = drafts.map((draft) => {
+      this.sequence += 1;
+      return { ...draft, event: { ...draft.event, sequence: this.sequence }, state: State.WAITING, reason: "", message: "" };
+    });
+    const ids = Promise.all(stored.map((item) => result(items.add(item))));
+    transaction.commit();
+    const [found] = await Promise.all([ids, ended]);
+    return stored.map((item, place) => ({ ...item, id: found[place] }));
   }
 
   async ofPractice(club, practice) {

@@ -4,15 +4,16 @@
 const CACHE = `sixmark-${SETUP.club}-${SETUP.version}`;
 const PATIENCE_MS = 3000;
 
-async function keep(url) {
-  const answer = await fetch(new Request(url, { credentials: "same-origin", cache: "reload" }));
+async function keep(url, cache = "reload") {
+  const answer = await fetch(new Request(url, { credentials: "same-origin", cache }));
   // A page of sign-in in place of the shell is worth nothing without a network.
   if (!answer.ok || answer.redirected) throw new Error(`${answer.status} ${url}`);
   await (await caches.open(CACHE)).put(url, answer);
 }
 
 async function install() {
-  await Promise.all([SETUP.shell, ...SETUP.assets].map(keep));
+  // The names of assets tell their content: what the page has loaded already does not come over the wire again.
+  await Promise.all([keep(SETUP.shell), ...SETUP.assets.map((url) => keep(url, "default"))]);
   await self.skipWaiting();
 }
 
