@@ -11,9 +11,6 @@ Key = TypeVar("Key", bound=Hashable)
 COLUMNS = ("carry", "drop", "plant", "contact")
 """The columns under the run strip, in the order of the run."""
 
-ROWS = 3
-"""Faults of a column that are seen without asking for more: what fits a tablet of 1024 × 768."""
-
 
 @dataclass(frozen=True, slots=True)
 class FullName:

@@ -10,10 +10,10 @@ from playwright.sync_api import Page, expect
 
 from athletes.models import Athlete
 from drills.models import DrillCheckpoint
-from sessions.practices.models import AdultPresence, Attendance
+from sessions.practices.models import Attendance
 from sessions.reps.models import AdjustmentUsed, Event, Hold, Look, LookFault, Rep, RepNote
 from tests.browser.conftest import PageFor
-from tests.browser.sizes import DESK, PHONE, SIZES, TABLET, Size
+from tests.browser.sizes import DESK, SIZES, TABLET, Size
 from tests.browser.station_world import StationWorld, make_station_world, practice_now
 from tests.builders import Cast
 
@@ -352,26 +352,6 @@ def test_no_accessibility_rule_is_broken(
     assert axe(page) == [] and sideways(page) == 0
 
 
-SMALL = """() => {
-  const hidden = "dialog:not([open]), dialog:not([open]) *, .vh, .skip";
-  const shown = (one) => one.offsetParent && !one.matches(hidden);
-  const said = (one) => one.outerHTML.slice(0, 80);
-  const hasText = (one) => [...one.childNodes].some((part) => part.nodeType === 3 && part.textContent.trim());
-  const small = (one) => Math.min(one.getBoundingClientRect().width, one.getBoundingClientRect().height) < 48;
-  const find = (selector) => [...document.querySelectorAll(selector)].filter(shown);
-  return {
-    targets: find("button, a[href]").filter(small).map(said),
-    texts: find("body *").filter((one) => hasText(one) && parseFloat(getComputedStyle(one).fontSize) < 20).map(said),
-  };
-}"""
-
-
-@pytest.mark.parametrize("size", [TABLET, PHONE], ids=lambda size: size.name)
-def test_text_and_targets_are_large_enough(world: StationWorld, cast: Cast, page_for: PageFor, size: Size) -> None:
-    page = opened(page_for(cast.assistant, size), world)
-    assert page.evaluate(SMALL) == {"targets": [], "texts": []}
-
-
 def test_a_helper_sees_first_names_and_no_counts_of_faults(
     transactional_db: None, cast: Cast, page_for: PageFor
 ) -> None:
@@ -434,24 +414,6 @@ def test_a_note_and_an_adjustment_are_kept_for_the_athlete(world: StationWorld, 
     expect(page.locator("#adjust")).not_to_contain_text("hold lower", ignore_case=True)
     on_server(page, 2)
     assert not AdjustmentUsed.objects.exists()
-
-
-def test_the_rare_buttons_stand_apart_and_the_head_leaves_the_area_on_a_phone(
-    world: StationWorld, cast: Cast, page_for: PageFor
-) -> None:
-    for adult in (cast.head_coach, cast.assistant):
-        AdultPresence.objects.create(
-            club=cast.club, practice=world.practice, person=adult.person, came_at=timezone.now()
-        )
-    for size in (TABLET, PHONE):
-        Hold.objects.all().delete()
-        page = opened(page_for(cast.assistant, size), world)
-        boxes = [page.locator(name).bounding_box() for name in ("#skip", "#did-not-see", "#unsafe", "#undo")]
-        for one, other in zip(boxes, boxes[1:], strict=False):
-            assert max(other["y"] - one["y"] - one["height"], other["x"] - one["x"] - one["width"]) >= 8
-    assert page.locator(".bar").bounding_box()["height"] <= 96
-    area_box = page.locator("#area").bounding_box()
-    assert area_box["y"] + area_box["height"] <= page.viewport_size["height"]
 
 
 def test_taking_over_ends_the_other_devices_hold(world: StationWorld, cast: Cast, page_for: PageFor) -> None:

@@ -44,7 +44,9 @@ ALL_IS_WELL = (
 
 CLIENT: dict[str, tuple[Patch, ...]] = {
     "drops_the_flush_lock": (Patch("flush", LOCKS, "    return this.run();"),),
-    "ticks_before_the_commit": (Patch("store", "const [found] = await Promise.all([ids, ended]);", "const found = await ids;"),),
+    "ticks_before_the_commit": (
+        Patch("store", "const [found] = await Promise.all([ids, ended]);", "const found = await ids;"),
+    ),
     "forgets_durability": (Patch("store", STRICT, STRICT.replace("strict", "relaxed")),),
     "deletes_before_the_answer": (Patch("flush", SENDS, AS_IF_SENT + SENDS),),
     "sends_everybodys": (

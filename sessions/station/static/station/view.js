@@ -1,9 +1,9 @@
 // Draws the state of the log. Reads it, changes nothing; every tap is wired in station.js.
 
+import { rail } from "./rail.js";
 import { capital } from "./words.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const ROWS = 3;
 const MOST_MARKS = 10;
 const PLACES = ["carry", "6", "5", "4", "3", "2", "1"];
 const OFTEN = 3;
@@ -161,18 +161,11 @@ export class View {
   rail(turn) {
     const drill = this.log.drillOf(turn);
     const offered = new Set(this.log.offered(turn).map((point) => point.key));
-    let hidden = 0;
-    const columns = Object.values(drill.columns).map((keys, place, all) => {
-      const there = keys.filter((key) => offered.has(drill.faults[key].checkpoint)).sort((one, other) => shown(turn, other) - shown(turn, one));
-      const room = place === all.length - 1 ? ROWS - 1 : ROWS;
-      const some = first(there, room, this.log.chosen);
-      hidden += there.length - some.length;
-      return { some, there, last: place === all.length - 1 };
-    });
-    const drawn = columns.map(({ some, there, last }) => {
-      const column = node("div");
-      const keys = last && !hidden ? there.slice(0, ROWS) : some;
-      const more = last && (hidden > 0 || there.length > keys.length);
+    const focused = new Set(this.log.focused(turn).map((point) => point.key));
+    const columns = Object.values(drill.columns).map((keys) => keys.filter((key) => offered.has(drill.faults[key].checkpoint)));
+    const watched = (key) => focused.has(drill.faults[key].checkpoint);
+    const drawn = rail(columns, { watched, often: (key) => shown(turn, key), chosen: this.log.chosen }).map(({ keys, wide, more }) => {
+      const column = node("div", wide > 1 ? `wide-${wide}` : "");
       column.append(...keys.map((key) => this.chip(turn, key)));
       if (more) column.append(this.moreChip());
       return column;
@@ -259,13 +252,6 @@ function shown(turn, key) {
 
 export function clock(moment) {
   return new Date(moment).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
-}
-
-// The first few, and whatever is chosen beyond them in the last place.
-function first(keys, room, chosen) {
-  const shown = keys.slice(0, room);
-  const beyond = keys.slice(room).filter((key) => chosen.includes(key));
-  return beyond.length ? [...shown.slice(0, room - beyond.length), ...beyond] : shown;
 }
 
 function dot(mark, x) {
