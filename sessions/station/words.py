@@ -233,6 +233,11 @@ def _app() -> dict[str, str]:
         "not_along": _("Not on this tablet yet."),
         "taking": _("Fetching …"),
         "not_taken": _("It could not be fetched. Check the connection and try again."),
+        "free": _("Log without a plan"),
+        "free_lead": _("Choose a drill and who is there for it. Contact drills need a plan."),
+        "free_who": _("Who is there?"),
+        "free_drill": _("Which drill?"),
+        "free_start": _("Start logging"),
         "moved_on": _("Nothing on this tablet for this page. It opens as soon as there is a network."),
         "nothing_along": _(
             "No practice is on this tablet. With a network, open today’s stations and take one with you."

@@ -20,7 +20,7 @@ from tests.browser.conftest import PageFor, session_cookie
 from tests.browser.sizes import TABLET
 from tests.browser.station_world import StationWorld, make_station_world
 from tests.browser.test_station import area, on_server, tap
-from tests.builders import Cast
+from tests.builders import Cast, make_squad
 from tests.sessions.trends.test_check_counts import check_counts
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -161,6 +161,23 @@ def test_a_practice_taken_along_is_opened_cold_logged_and_sent_when_the_network_
     while duties.drain(duties.QUICK):
         pass
     assert check_counts() == 0
+
+
+def test_without_a_network_a_drill_is_chosen_on_the_spot(world: StationWorld, cast: Cast, page_for: PageFor) -> None:
+    world.practice.squads.add(make_squad(cast.club, *world.athletes.values()))
+    page = opened_cold(taken_along(page_for, world, cast.assistant), world)
+    page.goto(start_of(world))
+    page.get_by_role("link", name="Log without a plan").tap()
+    page.get_by_text("Eero", exact=True).tap()
+    page.get_by_text("Six-step walking drop and plant", exact=True).tap()
+    page.get_by_role("button", name="Start logging").tap()
+    expect(page.locator("#athlete")).to_have_text("Eero")
+    area(page)
+    on_tablet(page, 1)
+    page.context.set_offline(False)
+    on_server(page, 1)
+    rep = Rep.objects.get()
+    assert (as_logged(rep)[:2], rep.station) == (("Eero", "six-step-walking-drop-and-plant"), None)
 
 
 def test_what_one_person_logged_is_never_sent_by_another(world: StationWorld, cast: Cast, page_for: PageFor) -> None:

@@ -37,7 +37,7 @@ async function fromPlans(app, place) {
   if (place.start) return { kept };
   const plan = kept.find((one) => (place.practice ? one.practice === place.practice : one.sheets.some((sheet) => sheet.station === place.station)));
   const data = plan && (place.practice ? withoutPlan(plan, place) : sheetOf(plan, place.station, place.block));
-  return { kept, data };
+  return { kept, data, free: place.practice && plan?.free.length ? plan : null };
 }
 
 function show(part) {
@@ -50,10 +50,10 @@ async function run() {
   const app = await opened();
   const place = asked();
   const shell = Boolean(at("start-part"));
-  const { kept, data } = shell ? await fromPlans(app, place) : { data: DATA && JSON.parse(DATA.textContent) };
+  const { kept, data, free } = shell ? await fromPlans(app, place) : { data: DATA && JSON.parse(DATA.textContent) };
   show(data ? "logging" : "start");
   if (data) await stationPage(app, data, { along: shell });
-  else await startPage(app, { kept, missing: shell && !place.start });
+  else await startPage(app, { kept, free, missing: shell && !place.start && !free });
   register(app);
   app.events.tidy();
   flushWhenever(app.flusher);

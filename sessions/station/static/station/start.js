@@ -1,15 +1,18 @@
 // Today's stations: take a practice along, see what this tablet can do without a network, sign out.
 
 import { open } from "./dialogs.js";
+import { form, link } from "./free.js";
 import { cardsIn } from "./cards.js";
 import { checks } from "./tablet.js";
 import { leave } from "./leaving.js";
 import { save } from "./saving.js";
 import { at, clock, node } from "./view.js";
 
-export async function startPage(app, { kept = null, missing = false }) {
+// free: the plan in which a drill is chosen on the spot.
+export async function startPage(app, { kept = null, free = null, missing = false }) {
   const page = new Start(app, missing);
-  if (kept) page.list(kept);
+  if (free) at("along-list").replaceChildren(form(app, free));
+  else if (kept) page.list(kept);
   page.wire();
   app.flusher.heard = (hello) => page.heard(hello);
   app.flusher.changed = () => page.draw();
@@ -119,6 +122,7 @@ class Start {
     const parts = plans.map((plan) => {
       const section = node("section");
       section.append(node("h2", "", this.words.say("practice", plan)), node("p", "quiet", this.fresh(plan)), this.stations(plan));
+      if (plan.free.length) section.append(link(this.app, plan));
       return section;
     });
     at("along-list").replaceChildren(...(parts.length ? parts : [node("p", "", this.words.say("nothing_along"))]));
