@@ -1,6 +1,8 @@
 """How many queries a batch and a list take: pinned, and the same however many events and reps there are."""
 
+from collections.abc import Iterable
 from contextlib import contextmanager
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -11,6 +13,7 @@ from drills.actions.rows import new_stamp
 from sessions.reps import queries
 from sessions.reps.models import Rep
 from tests.sessions.reps.ground import SECOND, TABLET, Ground
+from tests.sessions.reps.test_events_api import post
 
 
 def taken(ground: Ground, *sent: Any, **how: Any) -> list[str]:
@@ -18,10 +21,14 @@ def taken(ground: Ground, *sent: Any, **how: Any) -> list[str]:
         connection,
     ) as captured:
         assert {state for state, _ in ground.states(*sent, **how)} <= {"accepted", "duplicate", "kept"}
-    # SQLite takes a bulk insert in several statements once its parameters pass a limit; they count as one.
+    return statements([query["sql"] for query in captured.captured_queries])
+
+
+def statements(sent: Iterable[str]) -> list[str]:
+    """SQLite takes a bulk insert in several statements once its parameters pass a limit; they count as one."""
     found: list[str] = []
-    for query in captured.captured_queries:
-        words = query["sql"].split("(")[0].split("VALUES")[0]
+    for sql in sent:
+        words = sql.split("(")[0].split("VALUES")[0]
         if not (words.startswith(("INSERT", "UPDATE")) and found and found[-1] == words):
             found.append(words)
     return found
@@ -39,6 +46,19 @@ def test_fifty_new_reps_take_as_many_queries_as_one(warm: Ground) -> None:
     one = taken(warm, warm.rep(1, faults=["timing-late"]))
     fifty = taken(warm, *(warm.rep(n, faults=["timing-late"]) for n in range(2, 52)))
     assert len(one) == len(fifty) == NEW_REPS, (one, fifty)
+
+
+def test_a_request_takes_four_queries_more_than_its_batch(warm: Ground, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Session, person, roles and practice, whatever the batch holds: the door."""
+    at = warm.at + timedelta(hours=1)
+    monkeypatch.setattr("django.utils.timezone.now", lambda: at)  # not too late for this practice
+    for batch in ([warm.rep(1, faults=["timing-late"])], [warm.rep(n, faults=["timing-late"]) for n in range(2, 52)]):
+        with CaptureQueriesContext(connection) as captured:
+            answer = post(warm, warm.batch(*batch))
+        assert {result["state"] for result in answer.json()["results"]} == {"accepted"}
+        sent = [query["sql"] for query in captured.captured_queries]
+        door = max(n for n, sql in enumerate(sent) if "django_session" in sql)  # signing in comes before it
+        assert len(statements(sent[door:])) == NEW_REPS + DOOR, sent[door:]
 
 
 def test_a_batch_takes_no_more_queries_late_in_a_long_practice(warm: Ground) -> None:
@@ -133,4 +153,4 @@ def test_who_holds_what_now(ground: Ground) -> None:
     assert (held.station, held.person) == (ground.other_station, ground.cast.assistant.person)
 
 
-NEW_REPS = 17
+NEW_REPS, DOOR = 17, 4
