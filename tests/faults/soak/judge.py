@@ -30,7 +30,9 @@ def wrong(truth: Iterable[Truth], duties: Duties, world: Content) -> list[str]:
     unsure = [one for part in truth for one in part.unsure]
     rows = {row["uuid"]: row for row in stored(duties)}
     authors = {as_uuid(uuid): as_uuid(by) for uuid, by in duties.ask("SELECT uuid, by_id FROM reps_event")}
-    found = [f"{one} is not there" for one in ticked if one.uuid not in rows]
+    lost = Counter(f"tablet {one.tablet}: {one.kind}" for one in ticked if one.uuid not in rows)
+    found = [f"{what} is not there, {times} times of {len(ticked)}" for what, times in lost.items()]
+    found += [f"{one} is not there" for one in ticked if one.uuid not in rows]
     found += [
         why for one in ticked if one.uuid in rows for why in _unlike(one, rows[one.uuid], authors[one.uuid], world)
     ]

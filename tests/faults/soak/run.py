@@ -13,7 +13,7 @@ from typing import Any
 
 from deploy.listening import free_port
 from tests.deploy.running import Place
-from tests.faults.forked import Crew, Duties
+from tests.faults.forked import Crew, Duties, groups_alive
 from tests.faults.siege import PROCESSES, Siege, installation
 from tests.faults.soak import judge
 from tests.faults.soak.life import Life
@@ -22,7 +22,7 @@ from tests.faults.soak.tablet import Tablet
 
 TABLETS = 3
 OFF_H = (-9.0, 9.0)
-STALLED_S = 40.0
+STALLED_S = 45.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,10 @@ class Plan:
 
 @dataclass
 class Soak:
-    """strike_database: kills the database server and brings it back, where there is one."""
+    """strike_database: kills the database server and brings it back, where there is one.
+
+    ended: processes of the site that ended by themselves. ends: when it is enough, of the monotonic clock.
+    """
 
     plan: Plan
     where: Place
@@ -54,6 +57,7 @@ class Soak:
     strike_database: Callable[[], None] | None = None
     kills: Counter[str] = field(default_factory=Counter)
     pids: dict[str, int] = field(default_factory=dict)
+    ended: Counter[str] = field(default_factory=Counter)
     ends: float = 0.0
 
     def run(self) -> None:
@@ -80,7 +84,13 @@ class Soak:
     # --- the site ---
 
     def start_site(self) -> None:
+        """What does not run, also what ended by itself, as the supervisor of deploy/up would."""
+        alive = groups_alive()
         for name in PROCESSES:
+            dead = self.pids.pop(name) if self.pids.get(name, 0) not in alive and name in self.pids else 0
+            if dead:
+                self.crew.pids.remove(dead)
+                self.ended[name] += 1
             if name not in self.pids:
                 self.crew.run(name)
                 self.pids[name] = self.crew.pids[-1]
@@ -119,13 +129,15 @@ class Soak:
                 best, since = lacking, time.monotonic()
             if not lacking:
                 break
-            time.sleep(0.3)
+            self.start_site()
+            time.sleep(1)
         time.sleep(1.0)  # what is there too much may come yet
         for life in self.lives:
             life.all_there.set()
             life.join(30)
 
     def faults(self) -> list[str]:
+        """What is wrong; figures are asked only where the events are right."""
         found = [life.broken for life in self.lives if life.broken]
         for life in self.lives:
             found += [f"tablet {life.tablet.number}: {why}" for why in sorted(set(life.tablet.wrong))]
@@ -133,8 +145,10 @@ class Soak:
                 found.append(
                     f"tablet {life.tablet.number}: {life.network.overlaps} flushes at the same time as another"
                 )
+        lacking = sorted(life.tablet.number for life in self.lives if life.is_alive())
+        found += [f"tablet {number} did not come to an end" for number in lacking]
         found += judge.wrong((life.tablet.truth for life in self.lives), self.duties, self.world)
-        return found + Siege(self.where, self.crew, [], random.Random(), self.duties).misfigured(wait_s=60)
+        return found or Siege(self.where, self.crew, [], random.Random(), self.duties).misfigured(wait_s=60)
 
     def report(self) -> dict[str, object]:
         def total(parts: Iterator[Counter[str]]) -> dict[str, int]:
@@ -151,6 +165,7 @@ class Soak:
             "network": total(life.network.done for life in self.lives),
             "tablets": total(life.done for life in self.lives),
             "kills": dict(self.kills),
+            "ended_by_themselves": dict(self.ended),
             "pages_lost": sum(life.lost.total() for life in self.lives),
         }
 
