@@ -82,7 +82,7 @@ def soaked(name: str, given: argparse.Namespace, ground: Path) -> Iterator[bool]
     """With one seed after another, whether it was found."""
     for seed in given.seeds:
         bug = name if name in SERVER else ""
-        plan = Plan(seed, given.reps, given.minutes, patches=CLIENT.get(name, ()), bug=bug)
+        plan = Plan(seed, given.reps, given.minutes, act_share=0.15, patches=CLIENT.get(name, ()), bug=bug)
         faults, said = run(plan, ground)
         told = {"bug": name, "seed": seed, "reps_and_sets": said["reps_and_sets"], "faults": len(faults)}
         print(json.dumps({**told, "first": faults[0][:300] if faults else ""}), flush=True)

@@ -40,7 +40,7 @@ from tests.faults.soak.server_bugs import SERVER  # noqa: E402
 TURNS, SETS = "running-drop-and-plant", "standing-drop"
 STATIONS = ((TURNS, ("Abeni", "Bram", "Chidi", "Dagny")), (TURNS, ("Elif", "Fumi", "Goran", "Hine")))
 STATIONS += ((SETS, ("Ines", "Jory", "Kalea", "Leif")),)
-SESSIONS = 60
+SESSIONS = 99
 """A person's, of which each sign-in takes the next."""
 
 

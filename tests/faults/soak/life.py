@@ -104,13 +104,14 @@ class Life(Thread):
         self.tablet.go(self.tablet.tab.station, self.tablet.tab)
 
     def other_tab(self) -> None:
-        """A second tab of the same station; the third touch of this kind closes one."""
+        """A second tab of the same station; the two are logged on by turns, while both send."""
         if len(self.tablet.tabs) < 2:
             self.tablet.go(self.tablet.tab.station)
-        elif self.chance.random() < 0.7:
+        for _ in range(self.chance.randint(2, 4)):
             self.tablet.tabs.reverse()
             self.tablet.tab.page.bring_to_front()
-        else:
+            self.hands.one()
+        if self.chance.random() < 0.3:
             self.tablet.tabs.pop(0).page.close()
 
     def kill(self) -> None:
@@ -187,14 +188,15 @@ class Life(Thread):
                     self.tablet.sign_in(self.tablet.person)
                     self.signed_out = False
                 self.tablet.go(self.home, self.tablet.tabs[-1] if self.tablet.tabs else None)
-            except Lost:
+            except Lost as lost:
+                self.lost[str(lost)] += 1
                 time.sleep(0.2)
             except Error:
                 self.tablet.kill()
                 self.tablet.open(self.playwright)
             else:
                 return
-        raise AssertionError(f"tablet {self.tablet.number}: no page in {RECOVER_S} s")
+        raise AssertionError(f"no page in {RECOVER_S} s: {dict(self.lost)}")
 
     # --- in the end ---
 

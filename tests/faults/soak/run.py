@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from deploy import health
 from deploy.listening import free_port
 from tests.deploy.running import Place
 from tests.faults.forked import Crew, Duties, groups_alive
@@ -27,7 +28,7 @@ STALLED_S = 45.0
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """reps: of all tablets together. kill_every_s: mean time between two kills. act_share: see Life.
+    """reps: of all tablets together. kill_every_s: mean time from an answering site to a kill. act_share: see Life.
 
     patches, bug: put into client and server.
     """
@@ -68,14 +69,21 @@ class Soak:
             life.prepared.wait()
         self.ends = time.monotonic() + self.plan.minutes * 60
         while not all(life.practised.is_set() for life in self.lives):
+            self._wait(
+                60, self._answers
+            )  # on a busy machine it takes its time; a site that is never there shows nothing
             self._wait(chance.uniform(0.5, 2 * self.plan.kill_every_s - 0.5))
             if not any(life.broken for life in self.lives):
                 self._strike(chance)
         self._bring_home()
 
-    def _wait(self, seconds: float) -> None:
+    def _answers(self) -> bool:
+        port = self.lives[0].network.site_port
+        return health.ask(health.Address("127.0.0.1", port, f"http://localhost:{port}")).good
+
+    def _wait(self, seconds: float, enough: Callable[[], bool] = lambda: False) -> None:
         end = time.monotonic() + seconds
-        while time.monotonic() < end and not all(life.practised.is_set() for life in self.lives):
+        while time.monotonic() < end and not all(life.practised.is_set() for life in self.lives) and not enough():
             if time.monotonic() > self.ends:
                 for life in self.lives:
                     life.enough.set()

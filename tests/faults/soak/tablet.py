@@ -100,7 +100,8 @@ class Tablet:
 
     def sign_in(self, person: str, *, anew: bool = True) -> None:
         if anew:
-            self.session = self.world["people"][person]["sessions"][self.used[person]]
+            sessions = self.world["people"][person]["sessions"]
+            self.session = sessions[self.used[person] % len(sessions)]
             self.used[person] += 3  # the tablets take turns
         self.person = person
         assert self.context
@@ -132,9 +133,11 @@ class Tablet:
             page.wait_for_selector("#acts:not([hidden])", state="attached", timeout=LOAD_MS)
             shell = page.evaluate("Boolean(document.getElementById('logging-part'))")
         except Error as error:
+            shown = ""
             with suppress(Error):
+                shown = page.evaluate("`${location.pathname}: ${document.body.innerText.slice(0, 120)}`")
                 page.close()
-            raise Lost from error
+            raise Lost(f"no station, but {shown!r}") from error
         made = Tab(page, station, self.along if shell else self.person)
         self.tabs.append(made)
         self._settle_hold(made)
