@@ -45,17 +45,17 @@ def make_athlete(club: Club, person: Person | None = None, **overrides: Any) -> 
 
 
 def make_squad(club: Club, *athletes: Athlete, **overrides: Any) -> Squad:
-    squad = Squad.objects.create(club=club, **{"name": f"Terns {uuid4().hex[:4]}", **overrides})
+    squad = Squad.objects.create(club=club, **{"name": f"Terns {uuid4().hex[:8]}", **overrides})
     squad.athletes.set(athletes)
     return squad
 
 
 def make_venue(club: Club, **overrides: Any) -> Venue:
-    return Venue.objects.create(club=club, **{"name": f"Quarry Track {uuid4().hex[:4]}", **overrides})
+    return Venue.objects.create(club=club, **{"name": f"Quarry Track {uuid4().hex[:8]}", **overrides})
 
 
 def make_area(venue: Venue, **overrides: Any) -> Area:
-    values = {"name": f"Floor {uuid4().hex[:4]}", "kind": "floor", "surface": "smooth-floor", "places": 6}
+    values = {"name": f"Floor {uuid4().hex[:8]}", "kind": "floor", "surface": "smooth-floor", "places": 6}
     return Area.objects.create(club=venue.club, venue=venue, **{**values, **overrides})
 
 

@@ -79,7 +79,8 @@ def _objects(world: Any, by: Member, where: str, vaulter: str) -> None:
     seen = world.word("placement", vaulter, club=where)
     profile.place(by=by, athlete=athlete, drill=drill, day=world.today, now=timezone.now(), seen=seen)
     jumps = Activity.objects.create(
-        club=by.club, key=f"{prefix}jumping".replace("_", "-"), name="Jumping", minutes=30, areas=["box"],
+        club=by.club, key=f"{prefix}jumping".replace("_", "-"), name="Jumping", about="A bar or a cord.", minutes=30,
+        areas=["box"],
         adult="contact", poles="rated", needs_clearance=True, order=90,
     )  # fmt: skip
     grip = {"pole": world.objects["pole"][name], "grip_m": Decimal("3.10"), "steps": 6}
