@@ -58,13 +58,15 @@ def _incident(world: Any, by: Member, where: str, vaulter: str) -> None:
 def _waiting(world: Any, by: Member, prefix: str, practice: Any, athlete: Any) -> None:
     """A look that found no rep, and a note."""
     drill = "elsewhere-drop" if prefix else "here-drop"
-    early, now = (calendar.starts_at(practice) + timedelta(minutes=50)).isoformat(), timezone.now().isoformat()
+    now = timezone.now()
+    # Ten minutes before the reps of this practice, at whatever time of day this runs.
+    early = min(now, calendar.starts_at(practice) + timedelta(hours=18)) - timedelta(minutes=10)
     sent = [
         {"kind": "look", "athlete": str(athlete.pk), "drill": drill, "watched": [], "faults": []},
         {"kind": "note", "athlete": str(athlete.pk), "text": "Well held.", "reader": "coaches"},
     ]
-    events = [{"uuid": str(uuid4()), "at": early, "sequence": 900 + n, **one} for n, one in enumerate(sent)]
-    batch = {"version": 1, "device": {"uuid": str(uuid4())}, "sent_at": now, "events": events}
+    events = [{"uuid": str(uuid4()), "at": early.isoformat(), "sequence": 900 + n, **one} for n, one in enumerate(sent)]
+    batch = {"version": 1, "device": {"uuid": str(uuid4())}, "sent_at": now.isoformat(), "events": events}
     take_events(by=by, practice=practice, batch=batch)
     world.put("need", f"{prefix}need", NeedsLook.objects.get(event=events[0]["uuid"]))
     world.put("rep_note", f"{prefix}rep_note", RepNote.objects.get(uuid=events[1]["uuid"]))

@@ -269,13 +269,14 @@ def _practices(world: World) -> None:
     others = squad("others", "elsewhere", "outsider_athlete")
     world.parts |= {"terns": terns, "swifts": swifts, "others": others}
     out = {"published_at": now}
+    all_day = {"starts": time(0), "ends": time(23, 59)}
     _practice(world, "draft", club, world.today + 2 * day, terns, ("nandi", "eero"))
-    _practice(world, "today", club, world.today, terns, ("nandi", "eero"), starts=time(0), ends=time(23, 59), **out)
+    _practice(world, "today", club, world.today, terns, ("nandi", "eero"), **all_day, **out)
     _practice(world, "cancelled", club, world.today + 3 * day, terns, ("nandi", "eero"), cancelled_at=now, **out)
     _practice(world, "released", club, world.today - day, terns, ("nandi", "eero"), released_at=now, **out)
     _practice(world, "unreleased", club, world.today - 3 * day, terns, ("nandi", "eero"), **out)
     _practice(world, "swifts", club, world.today + day, swifts, ("saoirse",), **out)
-    _practice(world, "elsewhere_today", world.other, world.today, others, ("outsider_athlete",), **out)
+    _practice(world, "elsewhere_today", world.other, world.today, others, ("outsider_athlete",), **all_day, **out)
 
 
 def _practice(world: World, name: str, club: Club, day: date, squad: Squad, who: tuple[str, ...], **times: Any) -> None:
