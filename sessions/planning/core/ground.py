@@ -131,7 +131,7 @@ class Ground:
 
     def meant_otherwise(self, block: int, at: str | None, work: Work) -> bool:
         """Whether a template means something else to be done there. A job beside it is no matter."""
-        meant = self.meant.get((block, at))
+        meant = self.meant.get((block, at), set())
         return bool(meant) and not work.job and work.key not in meant
 
     def level(self, at: str | None) -> int:
