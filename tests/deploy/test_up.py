@@ -51,14 +51,17 @@ def test_no_sign_in_link_gets_into_a_log(first_start: FirstStart) -> None:
     assert tokens and not any(token in written for token in tokens)
 
 
-def test_a_second_start_does_not_begin_anew_and_gives_no_link_away(started: Place) -> None:
-    """Seconds, where installing, migrating and loading a catalogue take most of a minute. It is 2.6 s on two idle
-    processors; the bound leaves room for other programs."""
-    with up(started) as site:
-        assert site.healthy_s < 10.0
-        assert not LINK.search(site.text)
-        assert "signin_link" in site.text
-    assert started.is_left_alone()
+def test_a_second_start_is_within_three_seconds_and_gives_no_link_away(started: Place) -> None:
+    """The best of three. Where other programs keep the processors busy, what it took of them counts instead."""
+    times = []
+    crowded = os.getloadavg()[0] > 2 * (os.cpu_count() or 1)
+    for _ in range(3):
+        with up(started) as site:
+            times.append(site.busy_s if crowded else site.healthy_s)
+            assert not LINK.search(site.text)
+            assert "signin_link" in site.text
+        assert started.is_left_alone()
+    assert min(times) < 3.0, times
 
 
 def test_healthz_answers_for_the_web_the_database_and_the_workers(started: Place) -> None:
