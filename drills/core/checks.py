@@ -2,13 +2,14 @@
 the schema refuses is passed over here, so that one reading finds every problem.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from drills.core.catalogue import AdultLevel, AreaKind, Phase, PoleNeed, RiskClass, ViewingPlace
+from drills.core.catalogue import AdultLevel, AreaKind, Phase, PoleNeed, RiskClass
 from drills.core.phases import SHORTEST_WITH_DROP
 from drills.core.problems import Found, Place, found, gettext_noop, shown
 from drills.core.progression import find_cycle
+from drills.core.viewing import EVERYWHERE, viewing_places
 from drills.core.yaml_text import Plain
 
 Fields = Mapping[str, Plain]
@@ -243,39 +244,11 @@ def _links(whole: Item) -> Iterator[Found]:
 
 # ── drills ───────────────────────────────────────────────────────────────────────────────────────────────────────────
 
-_EVERYWHERE = frozenset({"top-hand-side", "other-side", "front", "behind", "beside-the-box", "ear-and-eye"})
-
-_STANDING_AT: Mapping[str, frozenset[str]] = {
-    # "side" is either side; from the top-hand side one sees all that a side shows
-    ViewingPlace.SIDE: frozenset({"top-hand-side", "other-side"}),
-    ViewingPlace.ANYWHERE: _EVERYWHERE,
-}
-
-
-def viewing_places(seen_from: list[str]) -> frozenset[str]:
-    """The places to stand at from which a checkpoint is seen; places it does not know are passed over."""
-    places: frozenset[str] = frozenset()
-    for place in seen_from:
-        places |= _STANDING_AT.get(place, frozenset({place}) & _EVERYWHERE)
-    return places
-
-
-def where_to_stand(seen_from: Iterable[list[str]]) -> tuple[str, ...]:
-    """Viewing places from which each of these checkpoints is seen; "side" where either side will do."""
-    shared = _EVERYWHERE
-    for places in seen_from:
-        shared &= viewing_places(places)
-    if shared == _EVERYWHERE:
-        return (ViewingPlace.ANYWHERE,)
-    if _STANDING_AT[ViewingPlace.SIDE] <= shared:
-        shared = shared - _STANDING_AT[ViewingPlace.SIDE] | {ViewingPlace.SIDE}
-    return tuple(place for place in ViewingPlace if place in shared)
-
 
 def _gate(drill: Item, whole: Item) -> Iterator[Found]:
     checkpoints = _known(whole.items("checkpoints"))
     offered = {part.text("checkpoint"): part for part in drill.items("checkpoints")}
-    shared = _EVERYWHERE
+    shared = EVERYWHERE
     for place, key in drill.texts("gate"):
         if key not in checkpoints:
             continue
@@ -284,7 +257,7 @@ def _gate(drill: Item, whole: Item) -> Iterator[Found]:
         elif (_from_steps(offered[key]) or 0) > min(drill.numbers("steps"), default=0):
             yield found(place, gettext_noop("%(value)s is not offered at every step count"), value=key)
         places = viewing_places([seen for _, seen in checkpoints[key].texts("seen_from")])
-        shared &= places or _EVERYWHERE
+        shared &= places or EVERYWHERE
     if not shared:
         yield found(drill.at("gate"), gettext_noop("no one place from which all of the gate is seen"))
 

@@ -8,9 +8,9 @@ from django.db.models import Prefetch, QuerySet
 from club.core.run_strip import Hand, foot_of_landing
 from club.members import Member
 from drills.core.catalogue import Cell, RiskClass
-from drills.core.checks import where_to_stand
 from drills.core.phases import RunPhases, lit_cells, phases
 from drills.core.progress_map import ProgressMap, draw
+from drills.core.viewing import where_to_stand
 from drills.models import (
     Activity,
     Adjustment,
